@@ -101,8 +101,7 @@ struct Solution {
 };
 
 // The pH of a mixture; pure water for an empty list.
-// error  the first solute that cannot be read, by name: not finite, negative, above a limit, falling pKa
-// values
+// error  names the first solute that cannot be read: not finite, negative, above a limit, falling pKa
 tl::expected<Solution, OutOfRange> SolvePh(std::span<const Solute> solutes);
 
 // molality  of the doser's formula units, mol per kg water, to add
@@ -117,12 +116,10 @@ struct Dose {
 // doser             its molality is not read
 // target            pH, 0..14
 // greatest_molality the most to consider, above 0 and at most 100 mol/kg. Solubility is the caller's to know
-// error             input out of range; or the doser cannot reach the target: it moves the pH the other way,
-// or
-//                   stops short of it even at greatest_molality (the message says how far it gets)
-// Method            doubling from 0.00000001 mol/kg until the target lies between two doses, then bisection:
-// the
-//                   least such dose. 0 when the mixture is at the target already (within 0.000001)
+// error             input out of range; or the doser cannot reach the target: it moves the pH the other
+//                   way, or stops short even at greatest_molality (the message says how far it gets)
+// Method            doubling from 1e-8 mol/kg until the target lies between two doses, then bisection: the
+//                   least such dose. 0 when the mixture is at the target already (within 1e-6)
 // Trust             as for the pH; the dose's own uncertainty is about band times buffer capacity: add
 //                   the last fifth by the meter, not by the sum
 tl::expected<Dose, OutOfRange> DoseForPh(std::span<const Solute> solutes, const Solute& doser, double target,

@@ -26,9 +26,8 @@ constexpr double kDaviesLimit = 0.5;      // mol/kg
 constexpr int kDaviesGreatestCharge = 4;  // ours, see above
 
 // -log10 of the ion product of water, 25 C and 0.1 MPa, at zero ionic strength.
-// Source  IAPWS R11-07 (Bandura and Lvov, J. Phys. Chem. Ref. Data 35, 2006, 15-30); the figure as the CRC
-// Handbook
-//         prints it, seen.
+// Source  IAPWS R11-07 (Bandura and Lvov, J. Phys. Chem. Ref. Data 35, 2006, 15-30); the figure as the
+//         CRC Handbook prints it, seen.
 constexpr double kPkw = 13.995;
 
 // The bracket sqrt(I) / (1 + sqrt(I)) - 0.3 I, with I held between 0 and kDaviesLimit. NaN counts as 0.

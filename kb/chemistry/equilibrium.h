@@ -6,8 +6,7 @@
 
 #include "kb/chemistry/acid_base.h"
 
-// The charge balance behind acid_base.h, without the questions asked of it there. Inputs must have been
-// checked.
+// The charge balance behind acid_base.h, without the questions asked of it there. Checks no input.
 
 namespace kb::chemistry {
 
