@@ -1,0 +1,121 @@
+// The whole base in memory: definitions, ingredients, and the ways to look them up.
+//
+// Built once (by the indexer from text, or by kb/store from a base) and constant afterwards, so that any number of
+// threads may read it.
+#pragma once
+
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <unordered_map>
+#include <vector>
+
+#include "kb/definitions.h"
+#include "kb/ingredient.h"
+
+namespace kb {
+
+// What a catalogue is made of. The order of ingredients is by id.
+struct CatalogueParts {
+  std::vector<Property> properties;
+  std::vector<Source> sources;
+  std::vector<Function> functions;
+  std::vector<ChemicalClass> classes;
+  std::vector<ClaimRule> claims;
+  std::vector<Limit> limits;
+  std::vector<Conflict> conflicts;
+  std::vector<Ingredient> ingredients;
+};
+
+// Where a name led.
+struct NameMatch {
+  IngredientIx ingredient = 0;
+  std::string name;      // the name of the record that matched
+  bool corrected = false;  // the words as given are no name of ours; this is the nearest
+};
+
+class Catalogue {
+ public:
+  Catalogue() = default;
+  explicit Catalogue(CatalogueParts parts);
+  // Moved, never copied: it holds pointers into its own parts.
+  Catalogue(Catalogue&&) = default;
+  Catalogue& operator=(Catalogue&&) = default;
+  Catalogue(const Catalogue&) = delete;
+  Catalogue& operator=(const Catalogue&) = delete;
+  ~Catalogue() = default;
+
+  std::span<const Property> properties() const { return parts_.properties; }
+  std::span<const Source> sources() const { return parts_.sources; }
+  std::span<const Function> functions() const { return parts_.functions; }
+  std::span<const ClaimRule> claims() const { return parts_.claims; }
+  std::span<const Limit> limits() const { return parts_.limits; }
+  std::span<const Conflict> conflicts() const { return parts_.conflicts; }
+  std::span<const ChemicalClass> classes() const { return parts_.classes; }
+  std::span<const Ingredient> ingredients() const { return parts_.ingredients; }
+  const CatalogueParts& parts() const { return parts_; }
+
+  const Ingredient& at(IngredientIx ix) const { return parts_.ingredients[ix]; }
+  const Source& source(SourceIx ix) const { return parts_.sources[ix]; }
+  const Function& function(FunctionIx ix) const { return parts_.functions[ix]; }
+
+  std::optional<PropertyIx> FindProperty(std::string_view id) const;
+  std::optional<FunctionIx> FindFunction(std::string_view id) const;  // by id, name or another name of it
+  std::optional<IngredientIx> FindId(std::string_view id) const;
+  // Chemical family of a class; the class itself where it has none.
+  std::string_view Family(std::string_view chemical_class) const;
+
+  // The ingredient that a name means: id, INCI, common name, abbreviation, CAS, EC number; any case, singular or
+  // plural, joined or split. Never guesses at spelling.
+  std::optional<IngredientIx> FindExact(std::string_view name) const;
+  // The same, and then the nearest name within the slips that its length allows.
+  std::optional<NameMatch> FindName(std::string_view name) const;
+  // Names close to one that was not found, nearest first.
+  std::vector<std::string> NearestNames(std::string_view name, std::size_t most) const;
+
+  std::span<const IngredientIx> Members(FunctionIx function) const;
+  std::span<const Limit* const> LimitsOf(std::string_view substance_inci) const;
+
+  // --- facts ---
+
+  // All facts of a property, most trusted first; empty where the property does not exist or nothing is known.
+  std::span<const Fact> Facts(IngredientIx ix, std::string_view property) const;
+  // The most trusted one (with that key, where the property has keys); nullptr where nothing is known.
+  const Fact* Best(IngredientIx ix, std::string_view property, std::string_view key = {}) const;
+  std::optional<Range> Number(IngredientIx ix, std::string_view property, std::string_view key = {}) const;
+  // "" where nothing is known.
+  std::string_view Choice(IngredientIx ix, std::string_view property, std::string_view key = {}) const;
+  bool Says(IngredientIx ix, std::string_view property, std::string_view choice) const;
+  bool HasFunction(IngredientIx ix, std::string_view function) const;
+  // Rank of a function in the record: 0 the main one; nullopt where it is not one of its functions.
+  std::optional<std::size_t> FunctionRank(IngredientIx ix, FunctionIx function) const;
+
+ private:
+  struct Hash {
+    using is_transparent = void;
+    std::size_t operator()(std::string_view text) const { return std::hash<std::string_view>{}(text); }
+  };
+  template <class Value>
+  using Map = std::unordered_map<std::string, Value, Hash, std::equal_to<>>;
+
+  void IndexNames();
+  void AddName(std::string_view name, IngredientIx ix);
+
+  CatalogueParts parts_;
+  Map<PropertyIx> property_by_id_;
+  Map<FunctionIx> function_by_name_;
+  Map<IngredientIx> ingredient_by_id_;
+  Map<IngredientIx> ingredient_by_name_;   // folded
+  Map<IngredientIx> ingredient_by_tight_;  // folded, without spaces
+  Map<std::string> family_by_class_;
+  std::vector<std::vector<IngredientIx>> members_;
+  Map<std::vector<const Limit*>> limits_by_substance_;
+  std::vector<std::pair<std::string, std::string>> spellings_;  // tight form, name as written
+};
+
+// English singular of a folded name, last word only: "waxes" -> "wax", "oils" -> "oil". The word itself where it is
+// no plural.
+std::string Singular(std::string_view folded);
+
+}  // namespace kb

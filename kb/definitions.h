@@ -1,0 +1,131 @@
+// What the words of the base mean: properties, sources, functions, rules. Read from data/, never from code.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace kb {
+
+// How far to trust a fact. The order is the order of trust.
+enum class Standing : std::uint8_t { kOwn, kPublished, kCommonPractice, kEstimate, kMemory };
+
+// "own", "published", "common practice", "estimate", "memory"
+std::string_view StandingName(Standing standing);
+std::optional<Standing> StandingFromName(std::string_view name);
+
+struct Source {
+  std::string key;    // as in data/sources.toml
+  std::string kind;   // law, standard, pharmacopoeia, journal, handbook, dataset, trade, teaching, practice, memory
+  std::string title;  // of the work
+  std::string where;  // journal, identifier; may be empty
+  int year = 0;       // 0: none stated
+  std::string note;
+  Standing standing = Standing::kMemory;  // what its kind earns at most
+};
+
+// The standing that a kind of source earns; nullopt for a kind that does not exist.
+std::optional<Standing> StandingOfKind(std::string_view kind);
+
+enum class ValueKind : std::uint8_t { kNumber, kChoice, kText };
+
+struct Property {
+  std::string id;
+  ValueKind kind = ValueKind::kText;
+  std::string group;
+  std::string unit;  // numbers only
+  double low = 0;    // the least value that can be true
+  double high = 0;   // the greatest
+  std::vector<std::string> choices;
+  bool ordered = false;           // the choices run from one end to the other
+  std::vector<std::string> keys;  // empty: no key; {"*"}: any
+  std::string help;
+};
+
+// How one property counts when two ingredients are compared in a role.
+struct Comparison {
+  std::string property;
+  double weight = 1;
+  double scale = 0;    // numbers: the difference at which likeness has fallen to 1/e; 0 takes a tenth of the range
+  bool ratio = false;  // numbers: compare logarithms; scale is then in natural-log units
+};
+
+struct FunctionCard {
+  std::string what, choose, levels, wrong;  // mechanism; how to choose; usual levels; what goes wrong
+  std::vector<std::string> sources;         // keys
+};
+
+// A fact that a candidate must hold (or must not) to play a role at all.
+struct Requirement {
+  std::string property;
+  std::vector<std::string> any;   // one of these; a candidate without the fact passes but loses confidence
+  std::vector<std::string> none;  // none of these
+  std::vector<std::string> in;    // only for these forms of product; empty: all
+  std::string because;
+};
+
+struct Function {
+  std::string id;
+  std::string name;
+  std::string group;
+  std::vector<std::string> also;        // what makers call it
+  std::vector<std::string> inventory;   // names of the EU nomenclature
+  std::vector<std::string> required;    // properties that each member must hold
+  std::vector<std::string> wanted;      // properties that each member should hold
+  std::vector<Comparison> compare;
+  std::vector<Requirement> requires_;
+  std::vector<std::string> same;        // properties whose choices must meet between missing and stand-in
+  std::vector<std::string> near;        // functions that can take this one over, less well
+  std::string level_law = "same-mass";
+  std::string swap = "yes";             // yes, rework (no drop-in is likely), never
+  std::string swap_note;                // why, where not yes
+  std::vector<std::string> forms;       // product forms in which the function is usual; empty: all
+  double supply = 1;                    // how much sharing the job with others weakens the role, 0..1
+  FunctionCard card;
+};
+
+// A claim and how it follows from what an ingredient is, where the record says nothing itself.
+struct ClaimRule {
+  std::string id;
+  std::string text;
+  std::vector<std::string> broken_by_class, broken_by_origin, broken_by_function;
+  std::vector<std::string> broken_by_inci;  // fragments of a label name
+  std::vector<std::string> kept_by_origin;  // with origin in this list it is kept; empty: kept unless broken
+  bool assume_kept = false;                 // true: what nothing breaks keeps it; false: unknown
+};
+
+struct Limit {
+  std::string substance;  // INCI
+  std::string jurisdiction, annex, entry;
+  std::optional<double> max_pct;  // nullopt: a condition only
+  std::string expressed_as;       // "" as the substance itself
+  double factor = 1;              // grams of what it is expressed as, a gram of the substance
+  std::string scope;              // the regulation's words, shortened
+  std::vector<std::string> uses;  // leave-on, rinse-off, oral ...; empty: all
+  std::vector<std::string> forms; // forms of product; empty: all
+  std::string conditions;
+  std::string source, at;
+  bool prohibited = false;
+};
+
+struct ConflictSide {
+  std::vector<std::string> ingredients, functions, classes, charges;  // any of
+  std::string condition;                                              // see data/conflicts.toml
+};
+
+struct Conflict {
+  std::string id;
+  ConflictSide a, b;
+  std::string severity;  // stop, warn, note
+  std::string text, advice;
+  std::string source;
+};
+
+struct ChemicalClass {
+  std::string id;
+  std::string family;  // classes of one family are kin
+};
+
+}  // namespace kb

@@ -1,0 +1,182 @@
+#include "kb/text.h"
+
+#include <algorithm>
+#include <array>
+#include <cstdint>
+#include <utility>
+
+namespace kb {
+namespace {
+
+struct CodePoint {
+  std::uint32_t value = 0;
+  std::size_t bytes = 0;  // 0: not well-formed
+};
+
+CodePoint Decode(std::string_view text) {
+  const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(text[i]); };
+  const unsigned char first = byte(0);
+  if (first < 0x80) return {first, 1};
+  std::size_t length = 0;
+  std::uint32_t value = 0;
+  std::uint32_t least = 0;
+  if (first >= 0xC2 && first <= 0xDF) {
+    length = 2, value = first & 0x1FU, least = 0x80;
+  } else if (first >= 0xE0 && first <= 0xEF) {
+    length = 3, value = first & 0x0FU, least = 0x800;
+  } else if (first >= 0xF0 && first <= 0xF4) {
+    length = 4, value = first & 0x07U, least = 0x10000;
+  } else {
+    return {};
+  }
+  if (text.size() < length) return {};
+  for (std::size_t i = 1; i < length; ++i) {
+    if ((byte(i) & 0xC0U) != 0x80U) return {};
+    value = (value << 6U) | (byte(i) & 0x3FU);
+  }
+  const bool surrogate = value >= 0xD800 && value <= 0xDFFF;
+  if (value < least || value > 0x10FFFF || surrogate) return {};
+  return {value, length};
+}
+
+// Base letters of the Latin-1 and Latin Extended-A letters that occur in label names; "" separates.
+std::string_view BaseLetters(std::uint32_t c) {
+  struct Span {
+    std::uint32_t first, last;
+    std::string_view base;
+  };
+  static constexpr std::array<Span, 36> kSpans = {{
+      {0xC0, 0xC5, "a"},  {0xC6, 0xC6, "ae"}, {0xC7, 0xC7, "c"},  {0xC8, 0xCB, "e"},  {0xCC, 0xCF, "i"},
+      {0xD1, 0xD1, "n"},  {0xD2, 0xD6, "o"},  {0xD8, 0xD8, "o"},  {0xD9, 0xDC, "u"},  {0xDD, 0xDD, "y"},
+      {0xDF, 0xDF, "ss"}, {0xE0, 0xE5, "a"},  {0xE6, 0xE6, "ae"}, {0xE7, 0xE7, "c"},  {0xE8, 0xEB, "e"},
+      {0xEC, 0xEF, "i"},  {0xF1, 0xF1, "n"},  {0xF2, 0xF6, "o"},  {0xF8, 0xF8, "o"},  {0xF9, 0xFC, "u"},
+      {0xFD, 0xFD, "y"},  {0xFF, 0xFF, "y"},  {0x100, 0x105, "a"}, {0x106, 0x10D, "c"}, {0x10E, 0x111, "d"},
+      {0x112, 0x11B, "e"}, {0x11C, 0x123, "g"}, {0x128, 0x131, "i"}, {0x139, 0x142, "l"}, {0x143, 0x148, "n"},
+      {0x14C, 0x151, "o"}, {0x152, 0x153, "oe"}, {0x154, 0x159, "r"}, {0x15A, 0x161, "s"}, {0x168, 0x173, "u"},
+      {0x179, 0x17E, "z"},
+  }};
+  for (const Span& span : kSpans) {
+    if (c >= span.first && c <= span.last) return span.base;
+  }
+  if (c == 0x3B1) return "alpha";
+  if (c == 0x3B2) return "beta";
+  if (c == 0x3B3) return "gamma";
+  return "";
+}
+
+bool Kept(char c) { return (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '%' || c == '+'; }
+
+std::string FoldWith(std::string_view text, std::string_view separator) {
+  std::string out;
+  out.reserve(text.size());
+  bool gap = false;
+  const auto put = [&](std::string_view letters) {
+    if (gap && !out.empty()) out += separator;
+    gap = false;
+    out += letters;
+  };
+  while (!text.empty()) {
+    const CodePoint point = Decode(text);
+    if (point.bytes <= 1) {
+      char c = text.front();
+      if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+      if (point.bytes == 1 && Kept(c)) {
+        put({&c, 1});
+      } else if (c != '\'') {  // shepherd's purse is one word less a mark, not two words
+        gap = true;
+      }
+      text.remove_prefix(1);
+      continue;
+    }
+    const std::string_view base = BaseLetters(point.value);
+    if (base.empty()) {
+      gap = gap || point.value != 0x2019;
+    } else {
+      put(base);
+    }
+    text.remove_prefix(point.bytes);
+  }
+  return out;
+}
+
+}  // namespace
+
+std::string Fold(std::string_view text) { return FoldWith(text, " "); }
+
+std::string FoldTight(std::string_view text) { return FoldWith(text, ""); }
+
+std::size_t EditDistance(std::string_view a, std::string_view b, std::size_t limit) {
+  if (a.size() > b.size()) std::swap(a, b);
+  if (b.size() - a.size() > limit) return limit + 1;
+  const std::size_t n = b.size() + 1;
+  std::vector<std::size_t> before(n), previous(n), current(n);
+  for (std::size_t j = 0; j < n; ++j) previous[j] = j;
+  for (std::size_t i = 1; i <= a.size(); ++i) {
+    current[0] = i;
+    std::size_t least = i;
+    for (std::size_t j = 1; j < n; ++j) {
+      const std::size_t replace = previous[j - 1] + (a[i - 1] == b[j - 1] ? 0U : 1U);
+      current[j] = std::min({previous[j] + 1, current[j - 1] + 1, replace});
+      if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1]) {
+        current[j] = std::min(current[j], before[j - 2] + 1);
+      }
+      least = std::min(least, current[j]);
+    }
+    if (least > limit) return limit + 1;
+    std::swap(before, previous);
+    std::swap(previous, current);
+  }
+  return std::min(previous[n - 1], limit + 1);
+}
+
+std::size_t SlipsAllowed(std::size_t length) {
+  if (length <= 3) return 0;
+  if (length <= 5) return 1;
+  return length <= 9 ? 2 : 3;
+}
+
+std::vector<std::string> Nearest(std::string_view word, const std::vector<std::string>& known,
+                                 std::size_t most) {
+  const std::string wanted = FoldTight(word);
+  const std::size_t limit = SlipsAllowed(wanted.size());
+  std::vector<std::pair<std::size_t, std::string>> found;
+  for (const std::string& name : known) {
+    const std::size_t distance = EditDistance(wanted, FoldTight(name), limit);
+    if (distance <= limit) found.emplace_back(distance, name);
+  }
+  std::sort(found.begin(), found.end());
+  std::vector<std::string> out;
+  for (auto& [distance, name] : found) {
+    if (out.size() == most) break;
+    if (std::find(out.begin(), out.end(), name) == out.end()) out.push_back(std::move(name));
+  }
+  return out;
+}
+
+std::string_view Trim(std::string_view text) {
+  constexpr std::string_view kBlank = " \t\r\n\v\f";
+  const std::size_t first = text.find_first_not_of(kBlank);
+  if (first == std::string_view::npos) return {};
+  return text.substr(first, text.find_last_not_of(kBlank) - first + 1);
+}
+
+std::vector<std::string> SplitTrimmed(std::string_view text, char separator) {
+  std::vector<std::string> out;
+  for (;;) {
+    const std::size_t end = text.find(separator);
+    out.emplace_back(Trim(text.substr(0, end)));
+    if (end == std::string_view::npos) return out;
+    text.remove_prefix(end + 1);
+  }
+}
+
+bool IsUtf8(std::string_view text) {
+  while (!text.empty()) {
+    const CodePoint point = Decode(text);
+    if (point.bytes == 0) return false;
+    text.remove_prefix(point.bytes);
+  }
+  return true;
+}
+
+}  // namespace kb
