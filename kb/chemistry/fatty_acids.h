@@ -18,10 +18,11 @@ namespace kb::chemistry {
 
 // One unbranched fatty acid. Positions of double bonds are kept only as the omega class.
 struct FattyAcid {
-  int carbons = 0;           // 4..36
-  int double_bonds = 0;      // 0..6
-  std::optional<int> omega;  // carbon of the last double bond, counted from the methyl end; nullopt: not said
-  int hydroxyls = 0;         // 0..2 on the chain; ricinoleic acid has 1
+  int carbons = 0;       // 4..36
+  int double_bonds = 0;  // 0..6
+  // Carbon of the last double bond, counted from the methyl end; nullopt: not said.
+  std::optional<int> omega = std::nullopt;
+  int hydroxyls = 0;  // 0..2 on the chain; ricinoleic acid has 1
   bool conjugated = false;
   bool trans = false;
 
