@@ -22,8 +22,8 @@ struct BaseFiles {
 // Resolves `root`/current. Throws StoreError where there is none, with the command that builds one.
 BaseFiles CurrentBase(const std::filesystem::path& root);
 
-// Where the base is looked for when nobody says: $STILLROOM_BASE, else ./base, else the base folder beside the
-// program's source tree.
+// Where the base is looked for when nobody says: $STILLROOM_BASE, else ./base, else the base folder beside
+// the program's source tree.
 std::filesystem::path DefaultBaseRoot();
 
 }  // namespace kb

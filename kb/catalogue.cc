@@ -62,7 +62,8 @@ void Catalogue::AddName(std::string_view name, IngredientIx ix) {
 
 void Catalogue::IndexNames() {
   // Better claims to a name go first, because the first one keeps it: ids and common names before label names
-  // (which several records may share: fumed silica and silica spheres are both SILICA), the common records first.
+  // (which several records may share: fumed silica and silica spheres are both SILICA), the common records
+  // first.
   std::vector<IngredientIx> order(parts_.ingredients.size());
   for (std::size_t i = 0; i < order.size(); ++i) order[i] = static_cast<IngredientIx>(i);
   const auto commonness = [&](IngredientIx ix) { return Number(ix, "commonness").value_or(Range{}).mid(); };
@@ -141,7 +142,8 @@ std::vector<std::string> Catalogue::NearestNames(std::string_view name, std::siz
     const std::size_t distance = EditDistance(wanted, tight, limit);
     if (distance <= limit) found.emplace_back(distance, &written);
   }
-  std::stable_sort(found.begin(), found.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+  std::stable_sort(found.begin(), found.end(),
+                   [](const auto& a, const auto& b) { return a.first < b.first; });
   std::vector<std::string> out;
   std::vector<IngredientIx> seen;
   for (const auto& [distance, written] : found) {
@@ -154,7 +156,9 @@ std::vector<std::string> Catalogue::NearestNames(std::string_view name, std::siz
   return out;
 }
 
-std::span<const IngredientIx> Catalogue::Members(FunctionIx function) const { return members_[function]; }
+std::span<const IngredientIx> Catalogue::Members(FunctionIx function) const {
+  return members_[function];
+}
 
 std::span<const Limit* const> Catalogue::LimitsOf(std::string_view substance_inci) const {
   const auto found = limits_by_substance_.find(Fold(substance_inci));
@@ -181,7 +185,8 @@ const Fact* Catalogue::Best(IngredientIx ix, std::string_view property, std::str
   return nullptr;
 }
 
-std::optional<Range> Catalogue::Number(IngredientIx ix, std::string_view property, std::string_view key) const {
+std::optional<Range> Catalogue::Number(IngredientIx ix, std::string_view property,
+                                       std::string_view key) const {
   const Fact* fact = Best(ix, property, key);
   return fact == nullptr ? std::nullopt : fact->number;
 }

@@ -1,7 +1,7 @@
 // The whole base in memory: definitions, ingredients, and the ways to look them up.
 //
-// Built once (by the indexer from text, or by kb/store from a base) and constant afterwards, so that any number of
-// threads may read it.
+// Built once (by the indexer from text, or by kb/store from a base) and constant afterwards, so that any
+// number of threads may read it.
 #pragma once
 
 #include <optional>
@@ -31,7 +31,7 @@ struct CatalogueParts {
 // Where a name led.
 struct NameMatch {
   IngredientIx ingredient = 0;
-  std::string name;      // the name of the record that matched
+  std::string name;        // the name of the record that matched
   bool corrected = false;  // the words as given are no name of ours; this is the nearest
 };
 
@@ -66,8 +66,8 @@ class Catalogue {
   // Chemical family of a class; the class itself where it has none.
   std::string_view Family(std::string_view chemical_class) const;
 
-  // The ingredient that a name means: id, INCI, common name, abbreviation, CAS, EC number; any case, singular or
-  // plural, joined or split. Never guesses at spelling.
+  // The ingredient that a name means: id, INCI, common name, abbreviation, CAS, EC number; any case, singular
+  // or plural, joined or split. Never guesses at spelling.
   std::optional<IngredientIx> FindExact(std::string_view name) const;
   // The same, and then the nearest name within the slips that its length allows.
   std::optional<NameMatch> FindName(std::string_view name) const;
@@ -114,8 +114,8 @@ class Catalogue {
   std::vector<std::pair<std::string, std::string>> spellings_;  // tight form, name as written
 };
 
-// English singular of a folded name, last word only: "waxes" -> "wax", "oils" -> "oil". The word itself where it is
-// no plural.
+// English singular of a folded name, last word only: "waxes" -> "wax", "oils" -> "oil". The word itself where
+// it is no plural.
 std::string Singular(std::string_view folded);
 
 }  // namespace kb

@@ -17,8 +17,9 @@ std::string_view StandingName(Standing standing);
 std::optional<Standing> StandingFromName(std::string_view name);
 
 struct Source {
-  std::string key;    // as in data/sources.toml
-  std::string kind;   // law, standard, pharmacopoeia, journal, handbook, dataset, trade, teaching, practice, memory
+  std::string key;  // as in data/sources.toml
+  std::string
+      kind;  // law, standard, pharmacopoeia, journal, handbook, dataset, trade, teaching, practice, memory
   std::string title;  // of the work
   std::string where;  // journal, identifier; may be empty
   int year = 0;       // 0: none stated
@@ -48,7 +49,8 @@ struct Property {
 struct Comparison {
   std::string property;
   double weight = 1;
-  double scale = 0;    // numbers: the difference at which likeness has fallen to 1/e; 0 takes a tenth of the range
+  double scale =
+      0;  // numbers: the difference at which likeness has fallen to 1/e; 0 takes a tenth of the range
   bool ratio = false;  // numbers: compare logarithms; scale is then in natural-log units
 };
 
@@ -70,19 +72,19 @@ struct Function {
   std::string id;
   std::string name;
   std::string group;
-  std::vector<std::string> also;        // what makers call it
-  std::vector<std::string> inventory;   // names of the EU nomenclature
-  std::vector<std::string> required;    // properties that each member must hold
-  std::vector<std::string> wanted;      // properties that each member should hold
+  std::vector<std::string> also;       // what makers call it
+  std::vector<std::string> inventory;  // names of the EU nomenclature
+  std::vector<std::string> required;   // properties that each member must hold
+  std::vector<std::string> wanted;     // properties that each member should hold
   std::vector<Comparison> compare;
   std::vector<Requirement> requires_;
-  std::vector<std::string> same;        // properties whose choices must meet between missing and stand-in
-  std::vector<std::string> near;        // functions that can take this one over, less well
+  std::vector<std::string> same;  // properties whose choices must meet between missing and stand-in
+  std::vector<std::string> near;  // functions that can take this one over, less well
   std::string level_law = "same-mass";
-  std::string swap = "yes";             // yes, rework (no drop-in is likely), never
-  std::string swap_note;                // why, where not yes
-  std::vector<std::string> forms;       // product forms in which the function is usual; empty: all
-  double supply = 1;                    // how much sharing the job with others weakens the role, 0..1
+  std::string swap = "yes";        // yes, rework (no drop-in is likely), never
+  std::string swap_note;           // why, where not yes
+  std::vector<std::string> forms;  // product forms in which the function is usual; empty: all
+  double supply = 1;               // how much sharing the job with others weakens the role, 0..1
   FunctionCard card;
 };
 
@@ -99,12 +101,12 @@ struct ClaimRule {
 struct Limit {
   std::string substance;  // INCI
   std::string jurisdiction, annex, entry;
-  std::optional<double> max_pct;  // nullopt: a condition only
-  std::string expressed_as;       // "" as the substance itself
-  double factor = 1;              // grams of what it is expressed as, a gram of the substance
-  std::string scope;              // the regulation's words, shortened
-  std::vector<std::string> uses;  // leave-on, rinse-off, oral ...; empty: all
-  std::vector<std::string> forms; // forms of product; empty: all
+  std::optional<double> max_pct;   // nullopt: a condition only
+  std::string expressed_as;        // "" as the substance itself
+  double factor = 1;               // grams of what it is expressed as, a gram of the substance
+  std::string scope;               // the regulation's words, shortened
+  std::vector<std::string> uses;   // leave-on, rinse-off, oral ...; empty: all
+  std::vector<std::string> forms;  // forms of product; empty: all
   std::string conditions;
   std::string source, at;
   bool prohibited = false;

@@ -21,8 +21,8 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Source, key, kind, title, where, year, note, 
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Comparison, property, weight, scale, ratio)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(FunctionCard, what, choose, levels, wrong, sources)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Requirement, property, any, none, in, because)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Function, id, name, group, also, inventory, required, wanted, compare, requires_, same,
-                                   near, level_law, swap, swap_note, forms, supply, card)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Function, id, name, group, also, inventory, required, wanted, compare,
+                                   requires_, same, near, level_law, swap, swap_note, forms, supply, card)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ChemicalClass, id, family)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ClaimRule, id, text, broken_by_class, broken_by_origin, broken_by_function,
                                    broken_by_inci, kept_by_origin, assume_kept)
@@ -31,10 +31,18 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Conflict, id, a, b, severity, text, advice, s
 
 // By hand, because of the optional maximum: null means a condition without a figure.
 static void to_json(Json& json, const Limit& item) {
-  json = Json{{"substance", item.substance}, {"jurisdiction", item.jurisdiction}, {"annex", item.annex},
-              {"entry", item.entry},         {"expressed_as", item.expressed_as}, {"factor", item.factor},
-              {"scope", item.scope},         {"uses", item.uses},                 {"forms", item.forms},
-              {"conditions", item.conditions}, {"source", item.source},           {"at", item.at},
+  json = Json{{"substance", item.substance},
+              {"jurisdiction", item.jurisdiction},
+              {"annex", item.annex},
+              {"entry", item.entry},
+              {"expressed_as", item.expressed_as},
+              {"factor", item.factor},
+              {"scope", item.scope},
+              {"uses", item.uses},
+              {"forms", item.forms},
+              {"conditions", item.conditions},
+              {"source", item.source},
+              {"at", item.at},
               {"prohibited", item.prohibited}};
   json["max_pct"] = item.max_pct ? Json(*item.max_pct) : Json(nullptr);
 }
@@ -70,20 +78,48 @@ void Read(std::string_view text, T& item) {
 
 }  // namespace
 
-std::string ToJson(const Property& item) { return Json(item).dump(); }
-std::string ToJson(const Source& item) { return Json(item).dump(); }
-std::string ToJson(const Function& item) { return Json(item).dump(); }
-std::string ToJson(const ChemicalClass& item) { return Json(item).dump(); }
-std::string ToJson(const ClaimRule& item) { return Json(item).dump(); }
-std::string ToJson(const Limit& item) { return Json(item).dump(); }
-std::string ToJson(const Conflict& item) { return Json(item).dump(); }
+std::string ToJson(const Property& item) {
+  return Json(item).dump();
+}
+std::string ToJson(const Source& item) {
+  return Json(item).dump();
+}
+std::string ToJson(const Function& item) {
+  return Json(item).dump();
+}
+std::string ToJson(const ChemicalClass& item) {
+  return Json(item).dump();
+}
+std::string ToJson(const ClaimRule& item) {
+  return Json(item).dump();
+}
+std::string ToJson(const Limit& item) {
+  return Json(item).dump();
+}
+std::string ToJson(const Conflict& item) {
+  return Json(item).dump();
+}
 
-void FromJson(std::string_view text, Property& item) { Read(text, item); }
-void FromJson(std::string_view text, Source& item) { Read(text, item); }
-void FromJson(std::string_view text, Function& item) { Read(text, item); }
-void FromJson(std::string_view text, ChemicalClass& item) { Read(text, item); }
-void FromJson(std::string_view text, ClaimRule& item) { Read(text, item); }
-void FromJson(std::string_view text, Limit& item) { Read(text, item); }
-void FromJson(std::string_view text, Conflict& item) { Read(text, item); }
+void FromJson(std::string_view text, Property& item) {
+  Read(text, item);
+}
+void FromJson(std::string_view text, Source& item) {
+  Read(text, item);
+}
+void FromJson(std::string_view text, Function& item) {
+  Read(text, item);
+}
+void FromJson(std::string_view text, ChemicalClass& item) {
+  Read(text, item);
+}
+void FromJson(std::string_view text, ClaimRule& item) {
+  Read(text, item);
+}
+void FromJson(std::string_view text, Limit& item) {
+  Read(text, item);
+}
+void FromJson(std::string_view text, Conflict& item) {
+  Read(text, item);
+}
 
 }  // namespace kb

@@ -1,4 +1,5 @@
-// Definitions as JSON text, the form in which the store keeps them: they are read whole and never queried by column.
+// Definitions as JSON text, the form in which the store keeps them: they are read whole and never queried by
+// column.
 #pragma once
 
 #include <string>

@@ -45,13 +45,13 @@ struct Component {
 };
 
 struct Ingredient {
-  std::string id;    // never changes; equals the file's name
-  std::string inci;  // label name; a blend's parts joined by ", "
-  std::string name;  // common English name
+  std::string id;                        // never changes; equals the file's name
+  std::string inci;                      // label name; a blend's parts joined by ", "
+  std::string name;                      // common English name
   std::vector<std::string> also;         // other names and abbreviations
   std::vector<std::string> label_names;  // in other languages
   std::vector<std::string> cas, ec;
-  std::vector<FunctionIx> functions;  // the main one first
+  std::vector<FunctionIx> functions;   // the main one first
   std::vector<Component> composition;  // empty: one substance
   std::vector<Fact> facts;             // sorted by property, then by trust, then as written
 };

@@ -5,7 +5,9 @@
 namespace kb {
 namespace {
 
-bool IsDigit(char c) { return c >= '0' && c <= '9'; }
+bool IsDigit(char c) {
+  return c >= '0' && c <= '9';
+}
 
 bool AllDigits(std::string_view text) {
   for (const char c : text) {

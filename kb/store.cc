@@ -51,8 +51,8 @@ std::vector<T> ReadDefinitions(SQLite::Database& db, const char* kind) {
   return items;
 }
 
-// Executes an insert with these values and makes it ready for the next row. Clearing matters: a value that is not
-// bound again would otherwise be the row before's.
+// Executes an insert with these values and makes it ready for the next row. Clearing matters: a value that is
+// not bound again would otherwise be the row before's.
 void Insert(SQLite::Statement& statement, const auto&... values) {
   int column = 1;
   const auto bind = [&](const auto& value) {
@@ -94,15 +94,16 @@ struct Writer {
     for (std::size_t i = 0; i < item.functions.size(); ++i) Insert(plays, ix, i, item.functions[i]);
     for (std::size_t i = 0; i < item.composition.size(); ++i) {
       const Component& part = item.composition[i];
-      const auto record = part.ingredient ? std::optional(static_cast<double>(*part.ingredient)) : std::nullopt;
+      const auto record =
+          part.ingredient ? std::optional(static_cast<double>(*part.ingredient)) : std::nullopt;
       Insert(component, ix, i, record, part.inci, part.pct, part.source);
     }
     for (std::size_t i = 0; i < item.facts.size(); ++i) {
       const Fact& f = item.facts[i];
       const auto low = f.number ? std::optional(f.number->low) : std::nullopt;
       const auto high = f.number ? std::optional(f.number->high) : std::nullopt;
-      Insert(fact, ix, i, f.property, f.key, low, high, f.text, f.context, f.function, f.at_c, f.source, f.at, f.note,
-             static_cast<int>(f.standing));
+      Insert(fact, ix, i, f.property, f.key, low, high, f.text, f.context, f.function, f.at_c, f.source, f.at,
+             f.note, static_cast<int>(f.standing));
     }
   }
 };
@@ -133,14 +134,16 @@ void ReadComposition(SQLite::Database& db, std::vector<Ingredient>& items) {
 }
 
 void ReadFacts(SQLite::Database& db, std::vector<Ingredient>& items) {
-  SQLite::Statement query(db,
-                          "SELECT ingredient, property, key, low, high, text, context, function, at_c, source, at, note, "
-                          "standing FROM fact ORDER BY ingredient, position");
+  SQLite::Statement query(
+      db,
+      "SELECT ingredient, property, key, low, high, text, context, function, at_c, source, at, note, "
+      "standing FROM fact ORDER BY ingredient, position");
   while (query.executeStep()) {
     Fact& fact = items.at(query.getColumn(0).getUInt()).facts.emplace_back();
     fact.property = static_cast<PropertyIx>(query.getColumn(1).getUInt());
     fact.key = query.getColumn(2).getString();
-    if (!query.getColumn(3).isNull()) fact.number = Range{query.getColumn(3).getDouble(), query.getColumn(4).getDouble()};
+    if (!query.getColumn(3).isNull())
+      fact.number = Range{query.getColumn(3).getDouble(), query.getColumn(4).getDouble()};
     fact.text = query.getColumn(5).getString();
     fact.context = query.getColumn(6).getString();
     fact.function = query.getColumn(7).getString();
@@ -158,8 +161,8 @@ void WriteStore(const std::filesystem::path& file, const CatalogueParts& parts) 
   if (std::filesystem::exists(file)) throw StoreError(fmt::format("{} is there already", file.string()));
   try {
     SQLite::Database db(file.string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
-    // One file, written once and published by a rename: no journal that could be left beside it. FULL, because
-    // the rename must not come before the pages are on disk.
+    // One file, written once and published by a rename: no journal that could be left beside it. FULL,
+    // because the rename must not come before the pages are on disk.
     db.exec("PRAGMA journal_mode = OFF; PRAGMA synchronous = FULL; PRAGMA page_size = 4096");
     db.exec(fmt::format("PRAGMA user_version = {}", kSchemaVersion));
     SQLite::Transaction transaction(db);
@@ -216,7 +219,8 @@ CatalogueParts ReadStore(const std::filesystem::path& file) {
   } catch (const SQLite::Exception& error) {
     throw StoreError(fmt::format("cannot read {}: {}", file.string(), error.what()));
   } catch (const std::out_of_range&) {
-    throw StoreError(fmt::format("{} is damaged: a row names an ingredient that is not there", file.string()));
+    throw StoreError(
+        fmt::format("{} is damaged: a row names an ingredient that is not there", file.string()));
   }
 }
 

@@ -1,4 +1,5 @@
-// The base's SQLite file: writing a catalogue and reading it back. The only place that speaks SQL for the base.
+// The base's SQLite file: writing a catalogue and reading it back. The only place that speaks SQL for the
+// base.
 #pragma once
 
 #include <filesystem>
@@ -17,7 +18,8 @@ class StoreError : public std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
-// Writes all of `parts` into a new file (which must not exist yet), in one transaction, and syncs it. Throws StoreError.
+// Writes all of `parts` into a new file (which must not exist yet), in one transaction, and syncs it. Throws
+// StoreError.
 void WriteStore(const std::filesystem::path& file, const CatalogueParts& parts);
 
 // Opens the file read-only and immutable and reads everything. Throws StoreError.

@@ -26,7 +26,8 @@ std::size_t SlipsAllowed(std::size_t length);
 
 // The nearest of `known` to `word` after folding, nearest first, at most `most`, none further than the slips
 // that the length allows.
-std::vector<std::string> Nearest(std::string_view word, const std::vector<std::string>& known, std::size_t most);
+std::vector<std::string> Nearest(std::string_view word, const std::vector<std::string>& known,
+                                 std::size_t most);
 
 // Text split at `separator`, each part trimmed of blanks; empty parts stay.
 std::vector<std::string> SplitTrimmed(std::string_view text, char separator);
