@@ -1,0 +1,97 @@
+// The catalogue while it is being read: its parts, what ids exist, and where the things stand that can only be
+// checked when every file has been read.
+#pragma once
+
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <unordered_map>
+#include <vector>
+
+#include "indexer/data_folder.h"
+#include "indexer/read_toml.h"
+#include "kb/catalogue.h"
+
+namespace indexer {
+
+// The ids that a definition file declares, in its order.
+class Names {
+ public:
+  void Add(const std::string& id);
+  std::optional<std::size_t> Find(std::string_view id) const;
+  const std::vector<std::string>& ids() const { return ids_; }
+  // Set once its file was read. Before that nothing can be said about what is not among them.
+  bool known = false;
+
+ private:
+  std::vector<std::string> ids_;
+  std::unordered_map<std::string, std::size_t> index_;
+};
+
+// Where the parts of an ingredient stand, beside kb::CatalogueParts::ingredients.
+struct IngredientPlaces {
+  const TextFile* file = nullptr;
+  std::vector<PlacedText> names;  // id, name, also
+  std::vector<PlacedText> cas;
+  std::vector<PlacedText> parts;  // beside `composition`: the id named by `of`, "" where `inci` was given
+  Place composition;
+  std::vector<PlacedText> partners;  // ids that claims of kPartner name
+};
+
+// Ids of ingredients that other files name.
+struct IngredientReference {
+  const TextFile* file = nullptr;
+  PlacedText id;
+};
+
+struct Draft {
+  kb::CatalogueParts parts;
+  Names properties, sources, functions;
+  std::vector<IngredientPlaces> places;
+  std::vector<IngredientReference> references;
+
+  // nullptr where the property is not known (or its file was not read): then nothing can be checked.
+  const kb::Property* FindProperty(std::string_view id) const;
+};
+
+// Properties whose words other files use.
+inline constexpr std::string_view kClass = "class";
+inline constexpr std::string_view kOrigin = "origin";
+inline constexpr std::string_view kCharge = "charge";
+inline constexpr std::string_view kClaim = "claim";
+inline constexpr std::string_view kForms = "suits";         // forms of product
+inline constexpr std::string_view kFormsNot = "suits_not";  // forms, leave-on and rinse-off
+inline constexpr std::string_view kPartner = "partner";     // its values are ids of ingredients
+
+// A definition file being read: the checks that they share.
+struct DefinitionFile {
+  const DataFile& data;
+  Draft& draft;
+  Diagnostics& out;
+
+  // Each word must be one of the ids, of the property's choices.
+  void MustBe(const std::vector<PlacedText>& words, const Names& known, std::string_view what) const;
+  void MustBeChoices(const std::vector<PlacedText>& words, std::string_view property) const;
+  // A source key.
+  void MustBeSource(const PlacedText& key) const;
+};
+
+// "a-z, 0-9 and hyphens, beginning with a letter or digit" (underscores too for properties).
+bool IsId(std::string_view text, bool underscore);
+
+void ReadProperties(const DefinitionFile& file, const toml::table& root);
+void ReadSources(const DefinitionFile& file, const toml::table& root);
+void ReadClasses(const DefinitionFile& file, const toml::table& root);
+void ReadFunctions(const DefinitionFile& file, const toml::table& root);
+void ReadClaims(const DefinitionFile& file, const toml::table& root);
+void ReadLimits(const DefinitionFile& file, const toml::table& root);
+void ReadConflicts(const DefinitionFile& file, const toml::table& root);
+
+// One ingredient's file; adds it and its places to the draft.
+void ReadIngredient(const DataFile& file, const toml::table& root, Draft& draft, Diagnostics& out);
+
+// What only all files together can show: names and CAS numbers held twice, compositions, references.
+void CheckCatalogue(Draft& draft, Diagnostics& out);
+
+}  // namespace indexer

@@ -1,0 +1,46 @@
+#include "indexer/read_catalogue.h"
+
+#include <array>
+#include <utility>
+
+#include "indexer/draft.h"
+
+namespace indexer {
+namespace {
+
+struct Definition {
+  const char* name;
+  void (*read)(const DefinitionFile&, const toml::table&);
+};
+
+// In the order in which they use each other's words.
+constexpr std::array<Definition, 7> kDefinitions = {{
+    {"properties.toml", ReadProperties},
+    {"sources.toml", ReadSources},
+    {"functions.toml", ReadFunctions},
+    {"classes.toml", ReadClasses},
+    {"claims.toml", ReadClaims},
+    {"limits.toml", ReadLimits},
+    {"conflicts.toml", ReadConflicts},
+}};
+
+}  // namespace
+
+kb::CatalogueParts ReadCatalogue(const DataFolder& folder, Diagnostics& out) {
+  Draft draft;
+  for (const Definition& definition : kDefinitions) {
+    const DataFile* file = folder.Find(definition.name);
+    if (file == nullptr || !file->readable) continue;
+    if (const auto root = ParseToml(file->text, out)) {
+      definition.read(DefinitionFile{*file, draft, out}, *root);
+    }
+  }
+  for (const DataFile* file : folder.Ingredients()) {
+    if (!file->readable) continue;
+    if (const auto root = ParseToml(file->text, out)) ReadIngredient(*file, *root, draft, out);
+  }
+  CheckCatalogue(draft, out);
+  return std::move(draft.parts);
+}
+
+}  // namespace indexer
