@@ -1,0 +1,232 @@
+#include "query/facts.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <map>
+
+#include "kb/text.h"
+
+namespace query {
+namespace {
+
+constexpr std::size_t kDeepest =
+    8;  // blends in blends; the indexer refuses cycles, this only bounds the walk
+
+bool Any(const std::vector<std::string>& list, std::string_view item) {
+  return std::find(list.begin(), list.end(), item) != list.end();
+}
+
+void AddShares(const Catalogue& catalogue, IngredientIx ix, double share, std::size_t depth,
+               std::map<std::string, double>& shares) {
+  const kb::Ingredient& item = catalogue.at(ix);
+  if (item.composition.empty() || depth == kDeepest) {
+    shares[item.inci] += share;
+    return;
+  }
+  for (const kb::Component& part : item.composition) {
+    const double mass = share * part.pct / 100;
+    if (part.ingredient) {
+      AddShares(catalogue, *part.ingredient, mass, depth + 1, shares);
+    } else {
+      shares[part.inci] += mass;
+    }
+  }
+}
+
+ClaimAnswer ByRule(const Catalogue& catalogue, IngredientIx ix, const kb::ClaimRule& rule) {
+  const std::string_view chemical_class = catalogue.Choice(ix, "class");
+  const std::string_view origin = catalogue.Choice(ix, "origin");
+  if (Any(rule.broken_by_class, chemical_class)) {
+    return {ClaimState::kBroken, fmt::format("it is of the class {}", chemical_class)};
+  }
+  for (const kb::FunctionIx function : catalogue.at(ix).functions) {
+    if (Any(rule.broken_by_function, catalogue.function(function).id)) {
+      return {ClaimState::kBroken, fmt::format("it is a {}", catalogue.function(function).name)};
+    }
+  }
+  const std::string inci = kb::Fold(catalogue.at(ix).inci);
+  for (const std::string& fragment : rule.broken_by_inci) {
+    if (inci.find(kb::Fold(fragment)) != std::string::npos) {
+      return {ClaimState::kBroken, fmt::format("its label name holds '{}'", fragment)};
+    }
+  }
+  if (Any(rule.broken_by_origin, origin)) {
+    return {ClaimState::kBroken, fmt::format("its origin is {}", origin)};
+  }
+  if (Any(rule.kept_by_origin, origin)) {
+    return {ClaimState::kKept, fmt::format("its origin is {}", origin)};
+  }
+  if (rule.assume_kept) return {ClaimState::kKept, "nothing in it breaks the claim"};
+  return {ClaimState::kUnknown, "the record does not say"};
+}
+
+}  // namespace
+
+Side SideOf(const Catalogue& catalogue, IngredientIx ix) {
+  const std::string_view water = catalogue.Choice(ix, "in_water");
+  const std::string_view oil = catalogue.Choice(ix, "in_oil");
+  if (water.empty() && oil.empty()) return Side::kUnknown;
+  // Dispersing counts as belonging only where nothing better is on the other side.
+  const bool in_water =
+      water == "dissolves" || water == "swells" || (water == "disperses" && oil != "dissolves");
+  const bool in_oil =
+      oil == "dissolves" || oil == "polar-oils-only" || oil == "swells" || (oil == "disperses" && !in_water);
+  if (in_water && in_oil) return Side::kBoth;
+  if (in_water) return Side::kWater;
+  if (in_oil) return Side::kOil;
+  return Side::kNeither;
+}
+
+std::string_view SideName(Side side) {
+  switch (side) {
+    case Side::kWater:
+      return "water";
+    case Side::kOil:
+      return "oil";
+    case Side::kBoth:
+      return "both";
+    case Side::kNeither:
+      return "neither";
+    case Side::kUnknown:
+      break;
+  }
+  return "";
+}
+
+bool GoesIntoWater(const Catalogue& catalogue, IngredientIx ix) {
+  const std::string_view water = catalogue.Choice(ix, "in_water");
+  return water == "dissolves" || water == "swells" || water == "disperses";
+}
+
+bool GoesIntoOil(const Catalogue& catalogue, IngredientIx ix) {
+  const std::string_view oil = catalogue.Choice(ix, "in_oil");
+  return !oil.empty() && oil != "insoluble";
+}
+
+double WaterShare(const Catalogue& catalogue, IngredientIx ix) {
+  const std::string_view chemical_class = catalogue.Choice(ix, "class");
+  if (chemical_class == "water") return 1;
+  const kb::Ingredient& item = catalogue.at(ix);
+  if (item.composition.empty()) {
+    // Distillates and juices are water with traces in it.
+    return chemical_class == "hydrosol" || chemical_class == "plant-juice" ? 0.98 : 0;
+  }
+  double share = 0;
+  for (const kb::Component& part : item.composition) {
+    if (part.ingredient) share += part.pct / 100 * WaterShare(catalogue, *part.ingredient);
+  }
+  return share;
+}
+
+std::optional<kb::Range> UsualLevel(const Catalogue& catalogue, IngredientIx ix, std::string_view function,
+                                    kb::Kind kind) {
+  const kb::Fact* best = nullptr;
+  int best_score = -1;
+  for (const kb::Fact& fact : catalogue.Facts(ix, "use_pct")) {
+    if (!fact.number) continue;
+    int score = 0;
+    if (fact.function == function) {
+      score += 4;
+    } else if (fact.function.empty()) {
+      score += 2;
+    }
+    if (fact.context == kb::UseName(kind.use) || fact.context == kb::FormName(kind.form)) {
+      score += 1;
+    } else if (!fact.context.empty()) {
+      score -= 1;
+    }
+    if (score > best_score) best = &fact, best_score = score;
+  }
+  return best == nullptr ? std::nullopt : best->number;
+}
+
+bool IsLipid(const Catalogue& catalogue, IngredientIx ix) {
+  static constexpr std::array<std::string_view, 7> kFamilies = {
+      "oils", "solid-fats", "waxes", "light-oils", "silicones", "fatty-alcohols-and-acids", "wool-fats"};
+  const std::string_view family = catalogue.Family(catalogue.Choice(ix, "class"));
+  if (std::find(kFamilies.begin(), kFamilies.end(), family) == kFamilies.end()) return false;
+  // PEG-12 dimethicone and PEG-75 lanolin bear an oil's name and dissolve in water.
+  return SideOf(catalogue, ix) != Side::kWater;
+}
+
+const kb::Fact* RequiredHlbFact(const Catalogue& catalogue, IngredientIx ix, bool water_in_oil) {
+  const std::string_view wanted = water_in_oil ? "wo" : "ow";
+  for (const kb::Fact& fact : catalogue.Facts(ix, "hlb_required")) {
+    if (fact.number && (fact.context == wanted || (fact.context.empty() && !water_in_oil))) return &fact;
+  }
+  return nullptr;
+}
+
+double ActiveShare(const Catalogue& catalogue, IngredientIx ix) {
+  if (const auto active = catalogue.Number(ix, "active_pct"))
+    return std::clamp(active->mid() / 100, 0.0, 1.0);
+  return std::max(0.0, 1 - WaterShare(catalogue, ix));
+}
+
+std::optional<kb::Range> PhWindow(const Catalogue& catalogue, IngredientIx ix) {
+  for (const char* property : {"ph_use", "ph_active", "ph_stable"}) {
+    if (const auto window = catalogue.Number(ix, property)) return window;
+  }
+  return std::nullopt;
+}
+
+std::string_view ClaimStateName(ClaimState state) {
+  switch (state) {
+    case ClaimState::kKept:
+      return "kept";
+    case ClaimState::kBroken:
+      return "broken";
+    case ClaimState::kDepends:
+      return "depends";
+    case ClaimState::kUnknown:
+      break;
+  }
+  return "not known";
+}
+
+ClaimAnswer KeepsClaim(const Catalogue& catalogue, IngredientIx ix, std::string_view claim) {
+  if (const kb::Fact* fact = catalogue.Best(ix, "claim", claim)) {
+    const ClaimState state = fact->text == "yes"  ? ClaimState::kKept
+                             : fact->text == "no" ? ClaimState::kBroken
+                                                  : ClaimState::kDepends;
+    return {state, fact->note.empty() ? "its record says so" : fact->note};
+  }
+  const auto rules = catalogue.claims();
+  const auto rule =
+      std::find_if(rules.begin(), rules.end(), [&](const kb::ClaimRule& r) { return r.id == claim; });
+  if (rule == rules.end()) return {ClaimState::kUnknown, "there is no such claim"};
+  ClaimAnswer answer = ByRule(catalogue, ix, *rule);
+  if (answer.state == ClaimState::kBroken) return answer;
+  for (const kb::Component& part : catalogue.at(ix).composition) {
+    if (!part.ingredient) continue;
+    ClaimAnswer inner = KeepsClaim(catalogue, *part.ingredient, claim);
+    if (inner.state == ClaimState::kBroken) {
+      return {ClaimState::kBroken,
+              fmt::format("{} in it: {}", catalogue.at(*part.ingredient).name, inner.because)};
+    }
+    if (inner.state != ClaimState::kKept && answer.state == ClaimState::kKept) answer = inner;
+  }
+  return answer;
+}
+
+std::string NameAndInci(const Catalogue& catalogue, IngredientIx ix) {
+  const kb::Ingredient& item = catalogue.at(ix);
+  if (kb::Fold(item.name) == kb::Fold(item.inci)) return item.name;
+  return fmt::format("{} ({})", item.name, item.inci);
+}
+
+std::vector<std::string> LabelNames(const Catalogue& catalogue, IngredientIx ix) {
+  std::map<std::string, double> shares;
+  AddShares(catalogue, ix, 1, 0, shares);
+  std::vector<std::pair<std::string, double>> order(shares.begin(), shares.end());
+  std::stable_sort(order.begin(), order.end(),
+                   [](const auto& a, const auto& b) { return a.second > b.second; });
+  std::vector<std::string> names;
+  names.reserve(order.size());
+  for (auto& [name, share] : order) names.push_back(std::move(name));
+  return names;
+}
+
+}  // namespace query

@@ -1,0 +1,62 @@
+// What follows from an ingredient's facts alone, whatever the formula.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "kb/catalogue.h"
+#include "kb/product.h"
+
+namespace query {
+
+using kb::Catalogue;
+using kb::IngredientIx;
+
+// Which side of an emulsion it belongs to, from in_water and in_oil.
+enum class Side { kUnknown, kWater, kOil, kBoth, kNeither };
+Side SideOf(const Catalogue& catalogue, IngredientIx ix);
+std::string_view SideName(Side side);  // "", "water", "oil", "both", "neither"
+
+// Does it go into water (dissolve, swell or disperse)? Into oil? false where unknown.
+bool GoesIntoWater(const Catalogue& catalogue, IngredientIx ix);
+bool GoesIntoOil(const Catalogue& catalogue, IngredientIx ix);
+
+// Is it made of water for the most part (water, hydrosols, juices, dilute solutions)?
+double WaterShare(const Catalogue& catalogue, IngredientIx ix);  // 0..1, by its composition
+
+// Usual level for a function in a kind of product, % of the whole: the claim for that function and use, else that
+// function's, else any. nullopt where nothing is known.
+std::optional<kb::Range> UsualLevel(const Catalogue& catalogue, IngredientIx ix, std::string_view function,
+                                    kb::Kind kind);
+
+// Is it something that an emulsifier has to carry: an oil, butter, wax, ester, silicone, fatty alcohol or acid?
+bool IsLipid(const Catalogue& catalogue, IngredientIx ix);
+
+// HLB that it asks for, in an o/w or a w/o emulsion; nullptr where not known.
+const kb::Fact* RequiredHlbFact(const Catalogue& catalogue, IngredientIx ix, bool water_in_oil);
+
+// What acts in a gram as sold, 0..1: active_pct, else one less the water in it.
+double ActiveShare(const Catalogue& catalogue, IngredientIx ix);
+
+// pH window of the product: ph_use, else ph_active, else ph_stable.
+std::optional<kb::Range> PhWindow(const Catalogue& catalogue, IngredientIx ix);
+
+enum class ClaimState { kKept, kBroken, kDepends, kUnknown };
+struct ClaimAnswer {
+  ClaimState state = ClaimState::kUnknown;
+  std::string because;
+};
+// Does a formula keep this claim with it? The record's own claim first, then the rule in data/claims.toml; for a blend
+// its parts decide: one that breaks it breaks it.
+ClaimAnswer KeepsClaim(const Catalogue& catalogue, IngredientIx ix, std::string_view claim);
+std::string_view ClaimStateName(ClaimState state);  // "kept", "broken", "depends", "not known"
+
+// Name for people: the common name; with the label name where they differ.
+std::string NameAndInci(const Catalogue& catalogue, IngredientIx ix);
+
+// Label names that it brings (a blend's parts, nested ones too), in falling share.
+std::vector<std::string> LabelNames(const Catalogue& catalogue, IngredientIx ix);
+
+}  // namespace query
