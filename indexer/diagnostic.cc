@@ -15,7 +15,7 @@ namespace {
 
 constexpr std::size_t kShownBefore = 100;  // characters of a long line shown left of the caret ...
 constexpr std::size_t kShownAfter = 100;   // ... and right of it
-constexpr std::size_t kShortList = 16;    // a list of choices up to this long is shown whole
+constexpr std::size_t kShortList = 16;     // a list of choices up to this long is shown whole
 
 bool Continues(char c) {
   return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U;
@@ -96,7 +96,7 @@ std::string Diagnostics::Render() const {
                    item.place.column, item.message);
     out += Pointed(item.file->Line(item.place.line), item.place.column);
   }
-  fmt::format_to(std::back_inserter(out), "{} error{} in {} file{}", list_.size(),
+  fmt::format_to(std::back_inserter(out), "stillroom-index: {} error{} in {} file{}", list_.size(),
                  list_.size() == 1 ? "" : "s", files.size(), files.size() == 1 ? "" : "s");
   return out;
 }

@@ -50,7 +50,7 @@ class Diagnostics {
   bool empty() const { return list_.empty(); }
   // By file name, then by place.
   std::vector<Diagnostic> Sorted() const;
-  // All of them as text, and "412 errors in 3 files" at the end; "" where there are none.
+  // All of them as text, and "stillroom-index: 12 errors in 3 files" at the end; "" where there are none.
   std::string Render() const;
 
  private:

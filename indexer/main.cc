@@ -1,17 +1,56 @@
+// stillroom-index: data/ -> base/
 #include <fmt/format.h>
+#include <unistd.h>
 
-#include "indexer/read_catalogue.h"
-int main(int argc, char** argv) {
-  indexer::Diagnostics out;
-  std::string data = "data";
-  for (int i = 1; i + 1 < argc; ++i)
-    if (std::string(argv[i]) == "--data") data = argv[i + 1];
-  const indexer::DataFolder folder = indexer::ReadDataFolder(data, out);
-  const auto parts = indexer::ReadCatalogue(folder, out);
-  if (!out.empty()) {
-    fmt::print(stderr, "{}; nothing was built\n", out.Render());
-    return 2;
+#include <CLI/CLI.hpp>
+#include <cstdio>
+#include <exception>
+#include <iostream>
+#include <string>
+
+#include "indexer/run.h"
+#include "kb/base.h"
+
+namespace {
+
+constexpr int kWrong = 2;    // the command line or the data
+constexpr int kRefused = 1;  // the disk
+
+int Main(int argc, char** argv) {
+  CLI::App app(
+      "Builds the base of Stillroom from its data: reads, checks, writes and puts it into service in one "
+      "step.",
+      "stillroom-index");
+  indexer::Options options;
+  options.data = indexer::DefaultData();
+  options.base = kb::DefaultBaseRoot();
+  app.add_option("--data", options.data, "Folder of the data (ingredients/, properties.toml ...)")
+      ->capture_default_str();
+  app.add_option("--base", options.base, "Folder of the bases; the new one becomes 'current' in it")
+      ->capture_default_str();
+  app.add_flag("--check", options.check, "Check the data and build nothing");
+  auto* report = app.add_flag("--report", options.report,
+                              "Print which facts are held and how far to trust them; builds nothing");
+  app.add_flag("--json", options.json, "The report as one JSON document")->needs(report);
+  app.set_version_flag("--version", "stillroom-index " STILLROOM_VERSION);
+  app.footer(
+      "Exit: 0 done, 1 the disk refused, 2 the data or the command line is wrong (nothing was built).");
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& error) {
+    // CLI11 has codes of its own; ours are 0 for help and version, 2 for a mistake.
+    return app.exit(error) == 0 ? 0 : kWrong;
   }
-  fmt::print("stillroom-index: {} ingredients, {} functions: nothing wrong\n", parts.ingredients.size(),
-             parts.functions.size());
+  return indexer::Run(options, std::cout, std::cerr, isatty(STDERR_FILENO) != 0);
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  try {
+    return Main(argc, argv);
+  } catch (const std::exception& error) {
+    fmt::print(stderr, "stillroom-index: {}\n", error.what());
+    return kRefused;
+  }
 }

@@ -1,0 +1,136 @@
+#include "indexer/report.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <iterator>
+#include <numeric>
+
+#include "indexer/diagnostic.h"
+
+namespace indexer {
+namespace {
+
+constexpr std::array<kb::Standing, 5> kStandings = {kb::Standing::kOwn, kb::Standing::kPublished,
+                                                    kb::Standing::kCommonPractice, kb::Standing::kEstimate,
+                                                    kb::Standing::kMemory};
+constexpr std::size_t kMissingShown = 8;  // ids a line; the JSON has them all
+
+void Add(Standings& standings, kb::Standing standing) {
+  ++standings.count[static_cast<std::size_t>(standing)];
+}
+
+FunctionReport ReportFunction(const kb::Catalogue& catalogue, kb::FunctionIx ix) {
+  const kb::Function& function = catalogue.function(ix);
+  FunctionReport out;
+  out.id = function.id;
+  out.members = catalogue.Members(ix).size();
+  for (const kb::IngredientIx member : catalogue.Members(ix)) {
+    out.main_for += catalogue.FunctionRank(member, ix) == std::size_t{0} ? 1U : 0U;
+  }
+  const auto ask = [&](const std::vector<std::string>& properties, bool required) {
+    for (const std::string& property : properties) {
+      Asked asked{property, required, 0, {}};
+      for (const kb::IngredientIx member : catalogue.Members(ix)) {
+        if (catalogue.Facts(member, property).empty()) {
+          asked.missing.push_back(catalogue.at(member).id);
+        } else {
+          ++asked.held;
+        }
+      }
+      out.asked.push_back(std::move(asked));
+    }
+  };
+  ask(function.required, true);
+  ask(function.wanted, false);
+  return out;
+}
+
+std::string Percent(double share) {
+  return fmt::format("{:.1f} %", 100 * share);
+}
+
+void WriteStandings(std::string& out, std::string_view what, const Standings& standings) {
+  fmt::format_to(std::back_inserter(out), "{} ({})\n", what, standings.total());
+  for (const kb::Standing standing : kStandings) {
+    const std::size_t count = standings.count[static_cast<std::size_t>(standing)];
+    if (count == 0) continue;
+    fmt::format_to(std::back_inserter(out), "  {:<16}{:>7}  {:>8}\n", kb::StandingName(standing), count,
+                   Percent(standings.share(standing)));
+  }
+}
+
+void WriteFunction(std::string& out, const FunctionReport& function) {
+  fmt::format_to(std::back_inserter(out), "{}: {} member{}, main for {}\n", function.id, function.members,
+                 function.members == 1 ? "" : "s", function.main_for);
+  for (const Asked& asked : function.asked) {
+    fmt::format_to(std::back_inserter(out), "  {:<9} {:<22}{:>4} of {}",
+                   asked.required ? "required" : "wanted", asked.property, asked.held, function.members);
+    if (!asked.missing.empty()) {
+      const std::size_t shown = std::min(kMissingShown, asked.missing.size());
+      const std::vector<std::string> first(asked.missing.begin(),
+                                           asked.missing.begin() + static_cast<std::ptrdiff_t>(shown));
+      out += "; missing: " + Listed(first);
+      if (asked.missing.size() > shown)
+        fmt::format_to(std::back_inserter(out), " and {} more", asked.missing.size() - shown);
+    }
+    out += '\n';
+  }
+}
+
+}  // namespace
+
+std::size_t Standings::total() const {
+  return std::accumulate(count.begin(), count.end(), std::size_t{0});
+}
+
+double Standings::share(kb::Standing standing) const {
+  const std::size_t all = total();
+  return all == 0 ? 0
+                  : static_cast<double>(count[static_cast<std::size_t>(standing)]) / static_cast<double>(all);
+}
+
+Report MakeReport(const kb::Catalogue& catalogue) {
+  Report report;
+  report.counts = Count(catalogue.parts());
+  for (const kb::Property& property : catalogue.properties()) {
+    report.properties.push_back({property.id, property.group, 0, {}});
+  }
+  for (const kb::Ingredient& item : catalogue.ingredients()) {
+    const kb::Fact* before = nullptr;
+    for (const kb::Fact& fact : item.facts) {
+      Add(report.all, fact.standing);
+      if (fact.number) Add(report.numeric, fact.standing);
+      PropertyReport& property = report.properties[fact.property];
+      Add(property.claims, fact.standing);
+      // Facts of one property stand together.
+      if (before == nullptr || before->property != fact.property) ++property.ingredients;
+      before = &fact;
+    }
+  }
+  for (std::size_t ix = 0; ix < catalogue.functions().size(); ++ix) {
+    report.functions.push_back(ReportFunction(catalogue, static_cast<kb::FunctionIx>(ix)));
+  }
+  return report;
+}
+
+std::string ReportText(const Report& report) {
+  const Counts& c = report.counts;
+  std::string out = fmt::format(
+      "{} ingredients, {} functions, {} claims ({} numeric), {} properties, {} sources, {} limits, {} "
+      "conflicts\n\n",
+      c.ingredients, c.functions, c.claims, c.numeric_claims, c.properties, c.sources, c.limits, c.conflicts);
+  WriteStandings(out, "Numeric claims by standing", report.numeric);
+  out += '\n';
+  WriteStandings(out, "All claims by standing", report.all);
+  out += "\nProperties: ingredients that hold it, claims, share published\n";
+  for (const PropertyReport& property : report.properties) {
+    fmt::format_to(std::back_inserter(out), "  {:<22}{:>6}{:>7}  {:>8}\n", property.id, property.ingredients,
+                   property.claims.total(), Percent(property.claims.share(kb::Standing::kPublished)));
+  }
+  out += "\nFunctions: facts that their members hold\n";
+  for (const FunctionReport& function : report.functions) WriteFunction(out, function);
+  return out;
+}
+
+}  // namespace indexer

@@ -1,0 +1,240 @@
+#include "indexer/write_index.h"
+
+#include <fmt/format.h>
+#include <xapian.h>
+
+#include <algorithm>
+#include <array>
+#include <map>
+#include <set>
+#include <utility>
+#include <vector>
+
+#include "indexer/data_folder.h"
+#include "kb/derived.h"
+#include "kb/index_terms.h"
+#include "kb/text.h"
+
+namespace indexer {
+namespace {
+
+namespace terms = kb::index;
+
+// How much more a word counts in one place than in running text. Our judgement: a name is what people type.
+constexpr Xapian::termcount kOwnName = 6;    // name, label name, id
+constexpr Xapian::termcount kOtherName = 4;  // other names, labels in other languages
+constexpr Xapian::termcount kMainRole = 3;   // names of the main function
+constexpr Xapian::termcount kWords = 2;      // other functions, classes, feel, purposes
+constexpr Xapian::termcount kProse = 1;
+
+// Choices that are both a filter and words that people type.
+struct FilterProperty {
+  const char* property;
+  std::string_view prefix;
+  bool words;  // in the text too
+};
+
+constexpr std::array<FilterProperty, 11> kFilters = {{
+    {"phase", terms::kPhase, false},
+    {"form", terms::kForm, true},
+    {"charge", terms::kCharge, true},
+    {"origin", terms::kOrigin, false},
+    {"class", terms::kClass, true},
+    {"suits", terms::kSuits, false},
+    {"feel", terms::kFeel, true},
+    {"purpose", terms::kPurpose, true},
+    {"caution", terms::kCaution, false},
+    {"thickens", terms::kThickens, false},
+    {"emulsion_type", terms::kEmulsion, false},
+}};
+
+class Writer {
+ public:
+  Writer(Xapian::WritableDatabase& db, const kb::Catalogue& catalogue) : db_(db), catalogue_(catalogue) {
+    generator_.set_stemmer(Xapian::Stem(terms::kStemmer));
+    generator_.set_stemming_strategy(Xapian::TermGenerator::STEM_SOME);
+  }
+
+  void Write() {
+    for (std::size_t i = 0; i < catalogue_.functions().size(); ++i)
+      AddFunction(static_cast<kb::FunctionIx>(i));
+    for (const kb::IngredientIx ix : ByCommonness()) AddIngredient(ix);
+    for (const auto& [word, count] : spellings_) db_.add_spelling(word, count);
+    db_.set_metadata(terms::kVersionKey, std::to_string(terms::kIndexVersion));
+  }
+
+ private:
+  std::vector<kb::IngredientIx> ByCommonness() const {
+    std::vector<std::pair<double, kb::IngredientIx>> order;
+    for (std::size_t i = 0; i < catalogue_.ingredients().size(); ++i) {
+      const auto ix = static_cast<kb::IngredientIx>(i);
+      order.emplace_back(-catalogue_.Number(ix, "commonness").value_or(kb::Range{}).mid(), ix);
+    }
+    std::sort(order.begin(), order.end());
+    std::vector<kb::IngredientIx> out;
+    out.reserve(order.size());
+    for (const auto& [common, ix] : order) out.push_back(ix);
+    return out;
+  }
+
+  void Start(Xapian::Document& document) {
+    document_ = &document;
+    generator_.set_document(document);
+  }
+
+  // Words of a text, and its spellings.
+  void Text(std::string_view text, Xapian::termcount weight, std::string_view prefix = {}) {
+    const std::string folded = kb::Fold(text);
+    generator_.index_text_without_positions(folded, weight, std::string(prefix));
+    if (!prefix.empty()) return;  // its words were counted without the prefix
+    for (const std::string& word : kb::SplitTrimmed(folded, ' ')) {
+      const bool letters = std::all_of(word.begin(), word.end(), [](char c) { return c >= 'a' && c <= 'z'; });
+      constexpr std::size_t kShortest = 3;
+      if (letters && word.size() >= kShortest && word.size() <= terms::kLongestSpelling)
+        spellings_[word] += weight;
+    }
+  }
+
+  void Filter(std::string_view prefix, std::string_view value) {
+    if (!value.empty()) document_->add_boolean_term(terms::Term(prefix, value));
+  }
+
+  // Everything by which a name can be found, whole or half-typed.
+  void Name(std::string_view name, Xapian::termcount weight) {
+    const std::string tight = kb::FoldTight(name);
+    if (tight.empty()) return;
+    document_->add_boolean_term(terms::WholeName(name));
+    for (std::size_t n = 1; n <= std::min(tight.size(), terms::kLongestStart); ++n) {
+      document_->add_boolean_term(terms::Term(terms::kNameStart, std::string_view(tight).substr(0, n)));
+    }
+    for (const std::string& word : kb::SplitTrimmed(kb::Fold(name), ' ')) {
+      for (std::size_t n = 1; n <= std::min(word.size(), terms::kLongestWordStart); ++n) {
+        document_->add_boolean_term(terms::Term(terms::kWordStart, std::string_view(word).substr(0, n)));
+      }
+    }
+    Text(name, weight);
+    Text(name, weight, terms::kNameText);
+  }
+
+  void Names(const std::vector<std::string>& names, Xapian::termcount weight) {
+    for (const std::string& name : names) Name(name, weight);
+  }
+
+  void Value(std::uint32_t slot, double value) {
+    document_->add_value(slot, Xapian::sortable_serialise(value));
+  }
+
+  void AddFunction(kb::FunctionIx ix) {
+    const kb::Function& item = catalogue_.function(ix);
+    Xapian::Document document;
+    Start(document);
+    Filter(terms::kUnique, "function/" + item.id);
+    Filter(terms::kType, "function");
+    Filter(terms::kFunction, item.id);
+    Name(item.id, kOwnName);
+    Name(item.name, kOwnName);
+    Names(item.also, kOtherName);
+    for (const std::string& name : item.inventory) Text(name, kWords);
+    for (const std::string* text :
+         {&item.card.what, &item.card.choose, &item.card.levels, &item.card.wrong}) {
+      Text(*text, kProse);
+    }
+    document.add_value(terms::kSlotItem, terms::ItemValue({true, ix}));
+    document.set_data(fmt::format("function\t{}\t{}\t{}", item.id, item.name, item.group));
+    db_.add_document(document);
+  }
+
+  void AddIngredient(kb::IngredientIx ix) {
+    const kb::Ingredient& item = catalogue_.at(ix);
+    Xapian::Document document;
+    Start(document);
+    Filter(terms::kUnique, "ingredient/" + item.id);
+    Filter(terms::kType, "ingredient");
+    // The id and the label name repeat the common name as a rule; counted twice they would outweigh the rest.
+    std::set<std::string> own;
+    for (const std::string* name : {&item.name, &item.inci, &item.id}) {
+      if (own.insert(kb::FoldTight(*name)).second) Name(*name, kOwnName);
+    }
+    Names(item.also, kOtherName);
+    Names(item.label_names, kOtherName);
+    Names(item.cas, kOtherName);
+    Names(item.ec, kOtherName);
+    Roles(item);
+    Facts(ix);
+    Derived(ix);
+    document.add_value(terms::kSlotItem, terms::ItemValue({false, ix}));
+    document.set_data(fmt::format("ingredient\t{}\t{}\t{}", item.id, item.name, item.inci));
+    db_.add_document(document);
+  }
+
+  void Roles(const kb::Ingredient& item) {
+    for (std::size_t i = 0; i < item.functions.size(); ++i) {
+      const kb::Function& function = catalogue_.function(item.functions[i]);
+      Filter(terms::kFunction, function.id);
+      if (i == 0) Filter(terms::kMainFunction, function.id);
+      Text(function.name, i == 0 ? kMainRole : kWords);
+      for (const std::string& name : function.also) Text(name, i == 0 ? kMainRole : kWords);
+    }
+  }
+
+  void Facts(kb::IngredientIx ix) {
+    for (const FilterProperty& filter : kFilters) {
+      for (const kb::Fact& fact : catalogue_.Facts(ix, filter.property)) {
+        Filter(filter.prefix, fact.text);
+        if (filter.words) Text(fact.text, kWords);
+      }
+    }
+    for (const char* property : {"about", "tip", "look"}) {
+      for (const kb::Fact& fact : catalogue_.Facts(ix, property)) Text(fact.text, kProse);
+    }
+  }
+
+  void Derived(kb::IngredientIx ix) {
+    const std::string_view soluble = kb::SolubleIn(catalogue_, ix);
+    Filter(terms::kSolubility, soluble);
+    if (soluble == "both") {
+      Filter(terms::kSolubility, "water");
+      Filter(terms::kSolubility, "oil");
+    }
+    for (const kb::ClaimRule& rule : catalogue_.claims()) {
+      if (kb::IsClaimKept(catalogue_, ix, rule)) Filter(terms::kClaimKept, rule.id);
+    }
+    Filter(terms::kHeat, kb::HeatTolerance(catalogue_, ix));
+    if (kb::NeedsHeat(catalogue_, ix).value_or(false)) Filter(terms::kHeat, "needs-heat");
+    if (const auto levels = kb::AllLevels(catalogue_, ix)) {
+      Value(terms::kSlotUseLow, levels->low);
+      Value(terms::kSlotUseHigh, levels->high);
+    }
+    if (const auto ph = kb::ProductPh(catalogue_, ix)) {
+      Value(terms::kSlotPhLow, ph->low);
+      Value(terms::kSlotPhHigh, ph->high);
+    }
+    if (const auto most = catalogue_.Number(ix, "max_c")) Value(terms::kSlotMaxC, most->low);
+  }
+
+  Xapian::WritableDatabase& db_;
+  const kb::Catalogue& catalogue_;
+  Xapian::TermGenerator generator_;
+  Xapian::Document* document_ = nullptr;
+  std::map<std::string, Xapian::termcount> spellings_;
+};
+
+}  // namespace
+
+void WriteIndex(const std::filesystem::path& file, const kb::Catalogue& catalogue) {
+  const std::filesystem::path work = file.string() + ".work";
+  try {
+    {
+      // No sync while it grows: only the compacted copy is published, and that is synced by who publishes it.
+      Xapian::WritableDatabase db(work.string(), Xapian::DB_CREATE_OR_OVERWRITE | Xapian::DB_NO_SYNC);
+      Writer(db, catalogue).Write();
+      db.commit();
+      db.compact(file.string(), Xapian::DBCOMPACT_SINGLE_FILE);
+    }
+    std::filesystem::remove_all(work);
+  } catch (const Xapian::Error& error) {
+    throw IndexerError(fmt::format("cannot write {}: {}", file.string(), error.get_description()));
+  }
+}
+
+}  // namespace indexer

@@ -1,0 +1,133 @@
+// What the Xapian index holds, for its writer (indexer/write_index) and its reader alike.
+//
+// Documents
+//   One a function, then one an ingredient, ids from 1 on: functions in the order of functions.toml, ingredients
+//   the most common first (property `commonness`, then by id). With BoolWeight the order of answers is therefore
+//   already the right one, and a match can stop early.
+//   Data: "function" or "ingredient", tab, id, tab, name, tab, label name (a function's group).
+//
+// Text
+//   Terms of Xapian::TermGenerator with the stemmer kStemmer, strategy STEM_SOME, without positions, over kb::Fold of
+//   the text: fold the question the same way, so that accents, hyphens and case never matter. Without prefix:
+//   names, functions' names, classes, feel, purposes, tips, about; a function's card. With kNameText: the names alone.
+//
+// Names
+//   kWholeName + tight form of each name (id, name, also, inci, label names, CAS, EC): exact look-up.
+//   kNameStart + the first 1 .. kLongestStart bytes of each tight form: "cococapr" of "coco-caprylate".
+//   kWordStart + the first 1 .. kLongestWordStart bytes of each word of each name: "ascor" of "L-ascorbic acid".
+//   For as-you-type: one kNameStart term, or an AND of kWordStart terms, weighed with BoolWeight. WordStart() and
+//   NameStart() cut what is typed to the length that is held; beyond it every name with that beginning matches.
+//
+// Filters: prefix + a word of the data, see below. A fact with several claims gives several terms; an unknown one none.
+//
+// Spelling: words of names and texts, 3 to kLongestSpelling letters, no digits; those of names count more.
+//
+// Metadata: kVersionKey holds kIndexVersion in decimal.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "kb/text.h"
+
+namespace kb::index {
+
+// To be raised with every change to what is written, so that the base gets another hash and readers can refuse.
+inline constexpr int kIndexVersion = 1;
+inline constexpr const char* kVersionKey = "stillroom-index-version";
+inline constexpr const char* kStemmer = "english";
+
+inline constexpr std::size_t kLongestStart = 20;      // bytes
+inline constexpr std::size_t kLongestWordStart = 12;  // bytes
+inline constexpr std::size_t kLongestSpelling = 24;   // letters; correcting longer words costs milliseconds
+inline constexpr std::size_t kLongestTerm = 200;  // bytes after the prefix; Xapian refuses terms above 245
+
+// --- prefixes ---
+
+inline constexpr std::string_view kUnique = "Q";    // Qingredient/<id>, Qfunction/<id>
+inline constexpr std::string_view kNameText = "S";  // text of names
+inline constexpr std::string_view kWholeName = "XN";
+inline constexpr std::string_view kNameStart = "XB";
+inline constexpr std::string_view kWordStart = "XW";
+
+inline constexpr std::string_view kType = "XT";  // ingredient, function
+inline constexpr std::string_view kFunction =
+    "XF";  // id of a function that it plays (of a function: its own)
+inline constexpr std::string_view kMainFunction = "XFM";  // id of the first of them
+inline constexpr std::string_view kPhase = "XP";          // choices of `phase`
+inline constexpr std::string_view kSolubility =
+    "XS";                                          // water, oil, both (with water and oil beside it), neither
+inline constexpr std::string_view kForm = "XO";    // choices of `form`
+inline constexpr std::string_view kCharge = "XC";  // choices of `charge`
+inline constexpr std::string_view kOrigin = "XR";  // choices of `origin`
+inline constexpr std::string_view kClass = "XL";   // choices of `class`
+inline constexpr std::string_view kClaimKept = "XK";  // id of a claim that is known to be kept
+inline constexpr std::string_view kHeat = "XH";  // stable, moderate, sensitive; needs-heat (see kb/derived.h)
+inline constexpr std::string_view kSuits = "XU";     // choices of `suits`
+inline constexpr std::string_view kFeel = "XE";      // choices of `feel`
+inline constexpr std::string_view kPurpose = "XA";   // choices of `purpose`
+inline constexpr std::string_view kCaution = "XD";   // choices of `caution`
+inline constexpr std::string_view kThickens = "XI";  // choices of `thickens`
+inline constexpr std::string_view kEmulsion = "XM";  // choices of `emulsion_type`
+
+// --- value slots ---
+
+// Which item: 'f' or 'i' and its index in the catalogue, for facets counted from the columns in memory. See ItemValue.
+inline constexpr std::uint32_t kSlotItem = 0;
+// sortable_serialise of a number; empty where nothing is known.
+inline constexpr std::uint32_t kSlotUseLow = 1;   // least usual level over all functions, %
+inline constexpr std::uint32_t kSlotUseHigh = 2;  // greatest
+inline constexpr std::uint32_t kSlotPhLow = 3;    // window of the product's pH, see kb::ProductPh
+inline constexpr std::uint32_t kSlotPhHigh = 4;
+inline constexpr std::uint32_t kSlotMaxC = 5;  // highest temperature it should see, C
+
+// --- terms ---
+
+inline std::string Term(std::string_view prefix, std::string_view value) {
+  std::string term(prefix);
+  // Xapian's convention: a colon where value and prefix would run into each other.
+  if (!value.empty() && value.front() >= 'A' && value.front() <= 'Z') term += ':';
+  term += value.substr(0, kLongestTerm);
+  return term;
+}
+
+inline std::string WholeName(std::string_view name) {
+  return Term(kWholeName, FoldTight(name));
+}
+inline std::string NameStart(std::string_view typed) {
+  return Term(kNameStart, std::string_view(FoldTight(typed)).substr(0, kLongestStart));
+}
+// `word` is one word of kb::Fold.
+inline std::string WordStart(std::string_view word) {
+  return Term(kWordStart, word.substr(0, kLongestWordStart));
+}
+
+inline std::string UniqueIngredient(std::string_view id) {
+  return Term(kUnique, "ingredient/" + std::string(id));
+}
+inline std::string UniqueFunction(std::string_view id) {
+  return Term(kUnique, "function/" + std::string(id));
+}
+
+struct Item {
+  bool is_function = false;
+  std::uint32_t ix = 0;  // IngredientIx or FunctionIx
+};
+
+inline std::string ItemValue(Item item) {
+  std::string value(1, item.is_function ? 'f' : 'i');
+  for (int shift = 24; shift >= 0; shift -= 8) value += static_cast<char>((item.ix >> shift) & 0xFFU);
+  return value;
+}
+
+inline std::optional<Item> ItemFromValue(std::string_view value) {
+  if (value.size() != 5 || (value[0] != 'f' && value[0] != 'i')) return std::nullopt;
+  Item item{value[0] == 'f', 0};
+  for (const char byte : value.substr(1)) item.ix = item.ix << 8U | static_cast<unsigned char>(byte);
+  return item;
+}
+
+}  // namespace kb::index
