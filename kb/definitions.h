@@ -43,6 +43,7 @@ struct Property {
   bool ordered = false;           // the choices run from one end to the other
   std::vector<std::string> keys;  // empty: no key; {"*"}: any
   std::string help;
+  std::string more, less;  // what a maker notices where a stand-in has more, or less, of it; "" says nothing
 };
 
 // How one property counts when two ingredients are compared in a role.

@@ -16,7 +16,8 @@ NLOHMANN_JSON_SERIALIZE_ENUM(Standing, {{Standing::kOwn, "own"},
                                         {Standing::kEstimate, "estimate"},
                                         {Standing::kMemory, "memory"}})
 
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Property, id, kind, group, unit, low, high, choices, ordered, keys, help)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Property, id, kind, group, unit, low, high, choices, ordered, keys, help,
+                                   more, less)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Source, key, kind, title, where, year, note, standing)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Comparison, property, weight, scale, ratio)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(FunctionCard, what, choose, levels, wrong, sources)

@@ -172,6 +172,27 @@ std::optional<kb::Range> PhWindow(const Catalogue& catalogue, IngredientIx ix) {
   return std::nullopt;
 }
 
+std::optional<kb::chemistry::FattyAcidProfile> FattyAcidsOf(const Catalogue& catalogue, IngredientIx ix) {
+  kb::chemistry::FattyAcidProfile typical;
+  kb::chemistry::FattyAcidProfile ranges;
+  for (const kb::Fact& fact : catalogue.Facts(ix, "fatty_acid_pct")) {
+    if (!fact.number) continue;
+    const auto acid = kb::chemistry::ParseFattyAcid(fact.key);
+    if (acid) (fact.context == "typical" ? typical : ranges).emplace(*acid, fact.number->mid());
+  }
+  auto& best = typical.size() >= 3 || typical.size() >= ranges.size() ? typical : ranges;
+  if (best.empty()) return std::nullopt;
+  return std::move(best);
+}
+
+std::optional<kb::chemistry::HansenPoint> HansenOf(const Catalogue& catalogue, IngredientIx ix) {
+  const auto d = catalogue.Number(ix, "hansen_d");
+  const auto p = catalogue.Number(ix, "hansen_p");
+  const auto h = catalogue.Number(ix, "hansen_h");
+  if (!d || !p || !h) return std::nullopt;
+  return kb::chemistry::HansenPoint{d->mid(), p->mid(), h->mid()};
+}
+
 std::string_view ClaimStateName(ClaimState state) {
   switch (state) {
     case ClaimState::kKept:

@@ -7,6 +7,8 @@
 #include <vector>
 
 #include "kb/catalogue.h"
+#include "kb/chemistry/fatty_acids.h"
+#include "kb/chemistry/hansen.h"
 #include "kb/product.h"
 
 namespace query {
@@ -42,6 +44,12 @@ double ActiveShare(const Catalogue& catalogue, IngredientIx ix);
 
 // pH window of the product: ph_use, else ph_active, else ph_stable.
 std::optional<kb::Range> PhWindow(const Catalogue& catalogue, IngredientIx ix);
+
+// Its fatty acids: the typical figures where at least three are known, else the middles of the ranges. nullopt: none known.
+std::optional<kb::chemistry::FattyAcidProfile> FattyAcidsOf(const Catalogue& catalogue, IngredientIx ix);
+
+// Its Hansen parameters; nullopt unless all three are known.
+std::optional<kb::chemistry::HansenPoint> HansenOf(const Catalogue& catalogue, IngredientIx ix);
 
 enum class ClaimState { kKept, kBroken, kDepends, kUnknown };
 struct ClaimAnswer {
