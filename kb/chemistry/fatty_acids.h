@@ -26,6 +26,7 @@ struct FattyAcid {
   bool conjugated = false;
   bool trans = false;
 
+  // NOLINTNEXTLINE(modernize-use-nullptr): clang-tidy 14 sees a null pointer in every defaulted <=>
   auto operator<=>(const FattyAcid&) const = default;
 };
 

@@ -35,7 +35,8 @@ constexpr double kGreatestHlb =
 // Holds for       non-ionic esters that can be saponified. Not for beeswax or wool-wax derivatives
 //                 (they saponify badly: use EthoxylateHlb), ionic surfactants, silicones.
 // Trust           within 0.1 of print where S and A are printed as whole numbers
-// Source          griffin-1954, J. Soc. Cosmet. Chem. 5, 249-256
+// Source          griffin-1954, J. Soc. Cosmet. Chem. 5, 249-256, as textbooks quote it (the paper was not at
+//                 hand)
 tl::expected<double, OutOfRange> EsterHlb(double saponification, double acid);
 
 // HLB of an ethoxylate, or of an ethoxylate whose hydrophile also holds a polyol (sorbitan, glycerol).
@@ -49,7 +50,7 @@ tl::expected<double, OutOfRange> EsterHlb(double saponification, double acid);
 //
 // Holds for       non-ionic ethoxylates. Not where oxypropylene or oxybutylene is present (poloxamers, PPG
 //                 ethers), nor nitrogen or sulfur: Griffin says so himself.
-// Source          griffin-1954, J. Soc. Cosmet. Chem. 5, 249-256
+// Source          griffin-1954, as above
 tl::expected<double, OutOfRange> EthoxylateHlb(double oxyethylene);
 tl::expected<double, OutOfRange> EthoxylateHlb(double oxyethylene, double polyol);
 
@@ -69,7 +70,7 @@ enum class EmulsifierKind { kNonionic, kAnionic, kCationic, kAmphoteric, kPolyme
 
 // Why HLB means nothing for this kind, as one sentence; nullopt where it does mean something.
 // Source  griffin-1949, J. Soc. Cosmet. Chem. 1, 311-326 (the scale is for non-ionics); for lamellar phases
-//         eccleston-1997, Colloids Surf. A 123-124, 169-182
+//         eccleston-1997, Colloids Surf. A 123-124, 169-182 (from memory)
 std::optional<std::string_view> WhyHlbFails(EmulsifierKind kind);
 
 struct Emulsifier {

@@ -44,8 +44,8 @@ tl::expected<double, OutOfRange> WaterUptake(std::span<const UptakePair> pairs, 
 // error           names the first input out of range, NaN included
 // Holds for       25 C; polyols and sugars. Not for salts, nor polymers (hyaluronate lowers aw by nothing)
 // Trust           0.02; 0.01 below x2 = 0.1
-// Source          norrish-1966, J. Food Technol. 1, 25-39; K: table 3 of PMC2836749 (Int. J. Dent. 2010,
-// 981072)
+// Source          norrish-1966, J. Food Technol. 1, 25-39, as baeza-2010, Food Bioprocess Technol. 3, 87
+//                 quotes it; K: table 3 of PMC2836749 (Int. J. Dent. 2010, 981072)
 tl::expected<double, OutOfRange> NorrishWaterActivity(double solute, double k);
 
 struct Humectant {
@@ -69,7 +69,7 @@ struct WaterActivity {
 // Trust           0.02 above aw 0.8; salts and acids are not seen and lower it further. Water activity is one
 // hurdle:
 //                 it replaces a preservative only below about 0.6
-// Source          ross-1975, Food Technol. 29 (3), 26-34
+// Source          ross-1975, Food Technol. 29 (3), 26-34 (the paper was not at hand)
 tl::expected<WaterActivity, OutOfRange> WaterActivityOf(double water, std::span<const Humectant> humectants);
 
 }  // namespace kb::chemistry

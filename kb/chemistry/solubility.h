@@ -148,6 +148,7 @@ tl::expected<Cooling, OutOfRange> OnCooling(double solute, double solvent,
 //                 of melting is larger). In water nearly always many orders of magnitude too high: never use
 //                 it there
 // Source          yalkowsky-1979, Ind. Eng. Chem. Fundam. 18, 108-111; Walden 1908 for the entropy of fusion
+//                 (both from memory; the rule of thumb is textbook knowledge)
 tl::expected<double, OutOfRange> IdealSolubility(double melting, double celsius);
 
 // Grams of solute per 100 g of solvent at a mole fraction x: 100 x M_solute / ((1 - x) M_solvent).

@@ -6,7 +6,8 @@
 #include "deviation.h"
 #include "kb/chemistry/fatty_acids.h"
 
-// Molar masses, the printed factors of the iodine value, printed iodine values of analysed fats, order of oxidation.
+// Molar masses, the printed factors of the iodine value, printed iodine values of analysed fats, order of
+// oxidation.
 
 namespace checks {
 namespace {
@@ -25,9 +26,10 @@ struct Mass {
   double printed, tolerance;
   friend void PrintTo(const Mass& row, std::ostream* out) { *out << row.name; }
 };
-// Cyberlipid, table of saturated fatty acids: printed to 0.1, but cut rather than rounded in places (284.4 for stearic
-// acid where IUPAC weights give 284.48), so a whole last digit. Longer acids of that table (C30 and up) drift by up to
-// 0.2 with older atomic weights and stay out. Oleic acid: open encyclopaedia, printed to 0.001.
+// Cyberlipid, table of saturated fatty acids: printed to 0.1, but cut rather than rounded in places (284.4
+// for stearic acid where IUPAC weights give 284.48), so a whole last digit. Longer acids of that table (C30
+// and up) drift by up to 0.2 with older atomic weights and stay out. Oleic acid: open encyclopaedia, printed
+// to 0.001.
 constexpr double kCut = 0.1;
 constexpr Mass kMasses[] = {
     {"Caprylic", "C8:0", 144.2, kCut},   {"Capric", "C10:0", 172.3, kCut},
@@ -71,8 +73,8 @@ struct Fat {
   double printed;                                          // iodine value
   friend void PrintTo(const Fat& row, std::ostream* out) { *out << row.name; }
 };
-// PMC4384276 (J. Anim. Sci. Biotechnol. 6, 10, 2015), table 2: oils as they came (OL) and after slow (SO) and rapid
-// (RO) peroxidation, with their iodine values, printed as whole numbers.
+// PMC4384276 (J. Anim. Sci. Biotechnol. 6, 10, 2015), table 2: oils as they came (OL) and after slow (SO) and
+// rapid (RO) peroxidation, with their iodine values, printed as whole numbers.
 constexpr Fat kFats[] = {
     {"CornOl", 0.06, 10.76, 0.10, 1.71, 27.70, 57.18, 0.79, 125},
     {"CornSo", 0.06, 11.90, 0.10, 1.91, 29.84, 52.73, 0.62, 119},
@@ -87,8 +89,8 @@ constexpr Fat kFats[] = {
     {"TallowSo", 3.21, 24.50, 2.71, 20.00, 33.48, 1.83, 0.12, 35},
     {"TallowRo", 3.29, 25.94, 2.55, 21.97, 30.62, 1.84, 0.11, 32},
 };
-// Half of the last digit; shares rounded to 0.01 (0.03 over four unsaturated acids); factors that the authors may have
-// used as printed, to 0.001 (0.05).
+// Half of the last digit; shares rounded to 0.01 (0.03 over four unsaturated acids); factors that the authors
+// may have used as printed, to 0.001 (0.05).
 constexpr double kWholeNumber = 0.5 + 0.03 + 0.05;
 class FatPrint : public testing::TestWithParam<Fat> {};
 TEST_P(FatPrint, Agrees) {
@@ -104,8 +106,9 @@ TEST_P(FatPrint, Agrees) {
 }
 INSTANTIATE_TEST_SUITE_P(Print, FatPrint, testing::ValuesIn(kFats), kRowName);
 
-// Frankel, J. Sci. Food Agric. 54 (1991) 495, abstract: synthetic triglycerides oxidise faster the more linolenic acid
-// (Ln) they hold beside linoleic acid (L): LnLnL, LnLLn before LLnL, LLLn. The order of positions is not seen here.
+// Frankel, J. Sci. Food Agric. 54 (1991) 495, abstract: synthetic triglycerides oxidise faster the more
+// linolenic acid (Ln) they hold beside linoleic acid (L): LnLnL, LnLLn before LLnL, LLLn. The order of
+// positions is not seen here.
 TEST(Oxidizability, RisesWithLinolenicAcidAsInFrankel1991) {
   const double two =
       kb::chemistry::OxidizabilityOf({{Acid("C18:3"), 66.7}, {Acid("C18:2"), 33.3}}).value().value;
@@ -120,8 +123,8 @@ struct Rate {
   double printed;
   friend void PrintTo(const Rate& row, std::ostream* out) { *out << row.name; }
 };
-// Relative rates 40 : 20 : 10 : 1 for arachidonic, linolenic, linoleic and oleic acid, "approximately", and next to
-// nothing for saturated acids, as a food-chemistry course prints them.
+// Relative rates 40 : 20 : 10 : 1 for arachidonic, linolenic, linoleic and oleic acid, "approximately", and
+// next to nothing for saturated acids, as a food-chemistry course prints them.
 constexpr Rate kRates[] = {
     {"Stearic", "C18:0", 0},    {"Oleic", "C18:1", 1},          {"Linoleic", "C18:2", 10},
     {"Linolenic", "C18:3", 20}, {"Arachidonic", "C20:4n6", 40},

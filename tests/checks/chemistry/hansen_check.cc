@@ -6,8 +6,9 @@
 #include "deviation.h"
 #include "kb/chemistry/hansen.h"
 
-// Hansen distance between substances of published parameters. No public table of worked distances was found, so the
-// squared distance of each pair is worked out by hand beside it: exact, from parameters of one decimal.
+// Hansen distance between substances of published parameters. No public table of worked distances was found,
+// so the squared distance of each pair is worked out by hand beside it: exact, from parameters of one
+// decimal.
 
 namespace checks {
 namespace {

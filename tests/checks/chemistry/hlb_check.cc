@@ -36,8 +36,8 @@ TEST_P(RequiredHlbPrint, Agrees) {
                 GetParam().tolerance, "HLB");
 }
 
-// OCL 29 (2022), article ocl210096, table 4: beeswax, isopropyl myristate, glyceryl stearate, stearic acid and
-// Amesiodendron seed oil, percent of formula. The required HLB is printed to 0.01.
+// OCL 29 (2022), article ocl210096, table 4: beeswax, isopropyl myristate, glyceryl stearate, stearic acid
+// and Amesiodendron seed oil, percent of formula. The required HLB is printed to 0.01.
 const OilPhase kOcl2022[] = {
     {"E01",
      {{"beeswax", 1.5, 12}, {"IPM", 7.5, 11.5}, {"GMS", 7.5, 3.8}, {"stearic", 12.5, 15}, {"oil", 5, 6.2}},
@@ -62,10 +62,10 @@ const OilPhase kOcl2022[] = {
 };
 INSTANTIATE_TEST_SUITE_P(Ocl2022, RequiredHlbPrint, testing::ValuesIn(kOcl2022), kRowName);
 
-// Pharmaceutics exercises: E06 a liquid-paraffin emulsion sheet, E07 a Spanish-language example, E09 lecture slides
-// of January 2007, E11 pharmacy study cards.
-// E06 adds three terms that were each rounded to 0.1 (11.4 + 0.3 + 0.4 = 12.1): three times 0.05, and 0.05 for the
-// sum. The same inputs without rounding make 445/37 = 12.027, checked below it.
+// Pharmaceutics exercises: E06 a liquid-paraffin emulsion sheet, E07 a Spanish-language example, E09 lecture
+// slides of January 2007, E11 pharmacy study cards.
+// E06 adds three terms that were each rounded to 0.1 (11.4 + 0.3 + 0.4 = 12.1): three times 0.05, and 0.05
+// for the sum. The same inputs without rounding make 445/37 = 12.027, checked below it.
 const OilPhase kPharmaceutics[] = {
     {"E06AsPrinted",
      {{"liquid paraffin", 35, 12}, {"wool fat", 1, 10}, {"cetyl alcohol", 1, 15}},
@@ -86,11 +86,12 @@ INSTANTIATE_TEST_SUITE_P(Pharmaceutics, RequiredHlbPrint, testing::ValuesIn(kPha
 
 // Articles that teach formulating, 2009 to 2011.
 // E13 uses shares of .33, .33, .34 where 1/3 is meant.
-// E14 lists cetyl alcohol with 15.5 but prints the term 2.143, which is 15: with 15 its total follows (terms of three
-//   decimals, shares rounded to three: 0.0005 times the 47 HLB units listed, and 5 terms of 0.0005), with the listed
+// E14 lists cetyl alcohol with 15.5 but prints the term 2.143, which is 15. With 15 its total follows, to the
+//   rounding of terms (5 times 0.0005) and shares (0.0005 times the 47 HLB units listed); with the listed
 //   15.5 the total is 118/14 = 8.4286.
-// E16 prints one term wrongly (dimethicone 0.5025 for 0.335); the total, from shares rounded to three decimals (0.0005
-//   times the 67.5 HLB units listed), does not contain the slip. Unrounded it is 245.5/30 = 8.1833.
+// E16 prints one term wrongly (dimethicone 0.5025 for 0.335); the total does not contain the slip. It comes
+//   from shares rounded to three decimals (0.0005 times the 67.5 HLB units listed); unrounded it is
+//   245.5/30 = 8.1833.
 const OilPhase kTeaching[] = {
     {"E12", {{"soya", 10, 7}, {"cocoa butter", 7.5, 6}, {"mango butter", 7.5, 8}}, 7.00, kPrint001},
     {"E13", {{"shea", 10, 8}, {"soya", 10, 7}, {"sesame", 10, 7}}, 7.33, kPrint001},
@@ -134,8 +135,8 @@ struct Pair {
   double printed, tolerance;
   friend void PrintTo(const Pair& row, std::ostream* out) { *out << row.name; }
 };
-// E08: lecture slides of January 2007, sorbitan stearate 10 g with polysorbate 60 20 g. E14 to E16: articles as above.
-// E17: PMC4137601, table 2, polysorbate 80 with sorbitan oleate 9:1, 8:2, 7:3.
+// E08: lecture slides of January 2007, sorbitan stearate 10 g with polysorbate 60 20 g. E14 to E16: articles
+// as above. E17: PMC4137601, table 2, polysorbate 80 with sorbitan oleate 9:1, 8:2, 7:3.
 constexpr Pair kPairs[] = {
     {"E08", 10, 4.7, 20, 14.9, 11.5, kPrint01},           {"E14Pair", 52, 15.2, 48, 1, 8.38, kPrint001},
     {"E15Pair", 29, 3.8, 71, 18.8, 14.45, kPrint001},     {"E16EqualParts", 50, 1, 50, 15.2, 8.1, kPrint01},
@@ -161,10 +162,10 @@ struct Split {
   double tolerance_pct;
   friend void PrintTo(const Split& row, std::ostream* out) { *out << row.name; }
 };
-// E07 carries the unrounded 445/37 on. E09: 3.6 g of 5 g printed to 0.1 g, which is 1 % either way of 2 %. E10, E11:
-// study cards. E14 uses 8.4. E15 prints 71.33 %, to 0.01.
-// E18: PMC3969497, table I, shares of polysorbate 80 or 20 with sorbitan oleate or laurate. The table prints no HLB of
-// the four; 15, 16.7, 4.3 and 8.6 are what it implies.
+// E07 carries the unrounded 445/37 on. E09: 3.6 g of 5 g printed to 0.1 g, which is 1 % either way of 2 %.
+// E10, E11: study cards. E14 uses 8.4. E15 prints 71.33 %, to 0.01.
+// E18: PMC3969497, table I, shares of polysorbate 80 or 20 with sorbitan oleate or laurate. The table prints
+// no HLB of the four; 15, 16.7, 4.3 and 8.6 are what it implies.
 constexpr Split kSplits[] = {
     {"E07", 445.0 / 37, 15, 4.3, 72.2, kShare01}, {"E09", 12, 14.9, 4.7, 72, 1},
     {"E10", 14, 16.7, 4.7, 77.5, kShare01},       {"E11", 14.5, 14.9, 4.3, 96.2, kShare01},
@@ -212,9 +213,10 @@ struct Ethoxylate {
   double printed;
   friend void PrintTo(const Ethoxylate& row, std::ostream* out) { *out << row.name; }
 };
-// HLB of ethoxylates as printed in a university course table and in suppliers' HLB tables; that Griffin's own values
-// for ethers and monoesters follow from their formulae is the finding of Pasquali, Taurozzi, Bregni, Int. J. Pharm.
-// 356 (2008) 44. Dodecanol 186.34, hexadecanol 242.45, octadecanol 270.50, octadecenol 268.48, stearic acid 284.48.
+// HLB of ethoxylates as printed in a university course table and in suppliers' HLB tables; that Griffin's own
+// values for ethers and monoesters follow from their formulae is the finding of Pasquali, Taurozzi, Bregni,
+// Int. J. Pharm. 356 (2008) 44. Dodecanol 186.34, hexadecanol 242.45, octadecanol 270.50, octadecenol 268.48,
+// stearic acid 284.48.
 constexpr Ethoxylate kEthoxylates[] = {
     {"Laureth4", 4, 186.34, 9.7},
     {"Ceteth2", 2, 242.45, 5.3},
@@ -242,7 +244,7 @@ INSTANTIATE_TEST_SUITE_P(Print, EthoxylatePrint, testing::ValuesIn(kEthoxylates)
 // Printed values that the formula of the name does not give: what is sold under it is not the pure chain.
 //   laureth-2, laureth-3    C12 to C14 alcohol: the print lies between the two chains
 //   PEG-40 stearate         palmitic and stearic acid, with diester: the print lies 0.3 below
-//   ceteareth-18, -20       C16 and C18 alcohol: the prints (15.3 and 15.2) are 0.4 apart in chain and 0.1 in print
+//   ceteareth-18, -20       C16 and C18 alcohol: printed 15.3 and 15.2, so more oxyethylene is given less HLB
 // The first two can be checked as a range; the others stay out.
 struct Between {
   const char* name;

@@ -15,7 +15,8 @@ namespace {
 constexpr auto kRowName = [](const auto& row) { return std::string(row.param.name); };
 
 constexpr double kWater = 18.015, kGlycerol = 92.094, kSorbitol = 182.17;  // g/mol
-// K of Norrish: table 3 of PMC2836749 (Int. J. Dent. 2010, 981072), glycerol; sorbitol from the same collection.
+// K of Norrish: table 3 of PMC2836749 (Int. J. Dent. 2010, 981072), glycerol; sorbitol from the same
+// collection.
 constexpr double kGlycerolK = 1.16, kSorbitolK = 1.65;
 
 // The trust that NorrishWaterActivity states: 0.02, and 0.01 below x2 = 0.1.
@@ -34,15 +35,15 @@ struct Freezing {
   double depression;  // C
   friend void PrintTo(const Freezing& row, std::ostream* out) { *out << row.name; }
 };
-// Freezing points of glycerol solutions: Handbook of Chemistry and Physics, table "Concentrative properties of aqueous
-// solutions" (read in a public transcription), which prints to 0.01 C up to 40 %.
+// Freezing points of glycerol solutions: Handbook of Chemistry and Physics, table "Concentrative properties
+// of aqueous solutions" (read in a public transcription), which prints to 0.01 C up to 40 %.
 constexpr Freezing kFreezing[] = {
     {"Glycerol5", 5, 1.08},    {"Glycerol10", 10, 2.32},  {"Glycerol16", 16, 4.09},
     {"Glycerol20", 20, 5.46},  {"Glycerol24", 24, 7.01},  {"Glycerol28", 28, 8.77},
     {"Glycerol32", 32, 10.74}, {"Glycerol36", 36, 12.96}, {"Glycerol40", 40, 15.5},
 };
-// Water activity of a solution in balance with ice: 6009.5 J/mol to melt ice at 0 C, 37.9 J/mol K more heat capacity in
-// water than in ice.
+// Water activity of a solution in balance with ice: 6009.5 J/mol to melt ice at 0 C, 37.9 J/mol K more heat
+// capacity in water than in ice.
 double ActivityOverIce(double depression) {
   constexpr double kMelting = 6009.5, kHeatCapacity = 37.9, kGas = 8.314, kZero = 273.15;
   const double kelvin = kZero - depression;
@@ -52,8 +53,8 @@ double ActivityOverIce(double depression) {
 class FreezingPrint : public testing::TestWithParam<Freezing> {};
 TEST_P(FreezingPrint, Agrees) {
   const double solute = MoleFraction(GetParam().mass_pct, kGlycerol, 100 - GetParam().mass_pct);
-  // The print holds at the freezing point, 26 to 41 C below where the function speaks; activities of these solutions
-  // hardly move with temperature (Miyawaki, Biosci. Biotechnol. Biochem. 61 (1997) 466, abstract).
+  // The print holds at the freezing point, 26 to 41 C below where the function speaks; activities of these
+  // solutions hardly move with temperature (Miyawaki, Biosci. Biotechnol. Biochem. 61 (1997) 466, abstract).
   ExpectPrinted("water activity of glycerol from freezing points", GetParam().name,
                 kb::chemistry::NorrishWaterActivity(solute, kGlycerolK).value(),
                 ActivityOverIce(GetParam().depression), StatedWaterTrust(solute), "aw");
@@ -66,9 +67,10 @@ struct Correlated {
   double activity;
   friend void PrintTo(const Correlated& row, std::ostream* out) { *out << row.name; }
 };
-// Zhang, Grace, Sun, Drying Technology 40 (2022) 2404: a Wilson equation fitted to the published water activities of
-// glycerol solutions; worked out at 25 C with the coefficients as a public program library repeats them (the paper
-// itself was not at hand). 70 % and more lie beyond x2 = 0.25, where NorrishWaterActivity refuses.
+// Zhang, Grace, Sun, Drying Technology 40 (2022) 2404: a Wilson equation fitted to the published water
+// activities of glycerol solutions; worked out at 25 C with the coefficients as a public program library
+// repeats them (the paper itself was not at hand). 70 % and more lie beyond x2 = 0.25, where
+// NorrishWaterActivity refuses.
 constexpr Correlated kZhang2022[] = {
     {"Glycerol10", 10, 0.9759}, {"Glycerol20", 20, 0.9470}, {"Glycerol30", 30, 0.9117},
     {"Glycerol40", 40, 0.8677}, {"Glycerol50", 50, 0.8117}, {"Glycerol60", 60, 0.7382},
@@ -85,8 +87,8 @@ TEST(Norrish, RefusesWhereItReadsTooLow) {
   EXPECT_FALSE(kb::chemistry::NorrishWaterActivity(MoleFraction(70, kGlycerol, 30), kGlycerolK).has_value());
 }
 
-// Sloan and Labuza 1975, as a food-technology text reprints it: g water per 100 g dry solid at water activity 0.60, 0.70,
-// 0.80, 0.90.
+// Sloan and Labuza 1975, as a food-technology text reprints it: g water per 100 g dry solid at water activity
+// 0.60, 0.70, 0.80, 0.90.
 struct Uptake {
   const char* name;
   double at60, at70, at80, at90;
@@ -111,7 +113,8 @@ TEST_P(UptakePrint, IsMetAtItsPoints) {
 }
 INSTANTIATE_TEST_SUITE_P(Print, UptakePrint, testing::ValuesIn(kSloanLabuza), kRowName);
 
-// Sodium chloride dissolves itself near 75 % humidity, potassium chloride near 84 % (printed beside their pairs).
+// Sodium chloride dissolves itself near 75 % humidity, potassium chloride near 84 % (printed beside their
+// pairs).
 TEST(Deliquescence, GivesNoValueWhereTheSaltDissolvesItself) {
   constexpr kb::chemistry::UptakePair kSodiumChloride[] = {{60, 0.1}, {70, 0.1}, {80, 130}, {90, 585}};
   constexpr kb::chemistry::UptakePair kPotassiumChloride[] = {{60, 0.1}, {80, 0.1}, {90, 580}};

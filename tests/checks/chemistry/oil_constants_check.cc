@@ -9,8 +9,8 @@
 #include "deviation.h"
 #include "kb/chemistry/fatty_acids.h"
 
-// Iodine and saponification values computed from published fatty-acid profiles, against the published ranges of the
-// same oils.
+// Iodine and saponification values computed from published fatty-acid profiles, against the published ranges
+// of the same oils.
 
 namespace checks {
 namespace {
@@ -19,8 +19,8 @@ constexpr auto kRowName = [](const auto& row) { return std::string(row.param.nam
 
 using Shares = std::vector<std::pair<const char*, double>>;
 
-// mass % of fatty acids. USDA: National Nutrient Database for Standard Reference, release 26 (public domain), by its
-// number, recalculated to percent of the identified fatty acids.
+// mass % of fatty acids. USDA: National Nutrient Database for Standard Reference, release 26 (public domain),
+// by its number, recalculated to percent of the identified fatty acids.
 // USDA NDB 4047
 const Shares kCoconut = {{"C6:0", 0.64}, {"C8:0", 8},  {"C10:0", 6.4}, {"C12:0", 47.4}, {"C14:0", 17.9},
                          {"C16:0", 8.7}, {"C18:0", 3}, {"C18:1", 6.2}, {"C18:2", 1.9}};
@@ -156,10 +156,11 @@ const Oil kCodex[] = {
 INSTANTIATE_TEST_SUITE_P(Codex, OilRange, testing::ValuesIn(kCodex), kRowName);
 
 // Other printed ranges. LinseedPharmacopoeia: Ph. Eur. virgin linseed oil. SafflowerLinoleic, MaizeHandbook,
-// SunflowerHandbook: chemical handbook entries. Grapeseed: technical sheet. Arachis: British Pharmaceutical Codex 1911.
-// Olive: vendor figures. Argan: J. Agric. Food Chem. 2005. Shea: Codex CXS 325R-2017. CocoaButter: analytical table.
-// MangoKenya: study of Kenyan varieties. Mango, kukui: encyclopaedia. Camellia: Chinese pharmacopoeia. Moringa,
-// baobab: spread of published analyses. Tamanu: quoted specification. Hazelnut: trade specification. SweetAlmond: USP.
+// SunflowerHandbook: chemical handbook entries. Grapeseed: technical sheet. Arachis: British Pharmaceutical
+// Codex 1911. Olive: vendor figures. Argan: J. Agric. Food Chem. 2005. Shea: Codex CXS 325R-2017.
+// CocoaButter: analytical table. MangoKenya: study of Kenyan varieties. Mango, kukui: encyclopaedia.
+// Camellia: Chinese pharmacopoeia. Moringa, baobab: spread of published analyses. Tamanu: quoted
+// specification. Hazelnut: trade specification. SweetAlmond: USP.
 const Oil kOther[] = {
     {"LinseedPharmacopoeia", kFlaxseed, 160, 200, 188, 195},
     {"SafflowerLinoleic", kSafflowerLinoleic, 140, 150, 188, 194},
@@ -183,12 +184,12 @@ const Oil kOther[] = {
 };
 INSTANTIATE_TEST_SUITE_P(Other, OilRange, testing::ValuesIn(kOther), kRowName);
 
-// Iodine values that lie outside the printed range, each with its reason. The distances are a snapshot of what is
-// computed: a row that moves turns red, because then the reason is no longer the right one.
-//   SunflowerHandbook  handbook range 125 to 136 is narrower than Codex (118 to 141); this sample is a rich one
-//   SweetAlmond        USP range 95 to 105; this sample has 72.6 % oleic acid, at the rich end, and gives 94.5
-//   Argan              one sample of 1974 with its own titration of 97; the method says that it calculates low where
-//                      the unsaponifiables exceed 0.5 %, and they are 1.03 % here
+// Iodine values that lie outside the printed range, each with its reason. The distances are a snapshot of
+// what is computed: a row that moves turns red, because then the reason is no longer the right one.
+//   SunflowerHandbook  handbook range 125 to 136 is narrower than Codex (118 to 141); a rich sample
+//   SweetAlmond        USP range 95 to 105; this sample has 72.6 % oleic acid, the rich end, and gives 94.5
+//   Argan              one sample of 1974 with its own titration of 97; the method says that it calculates
+//                      low where the unsaponifiables exceed 0.5 %, and they are 1.03 % here
 struct Off {
   const char* name;
   Shares shares;

@@ -7,8 +7,8 @@
 #include "deviation.h"
 #include "kb/chemistry/solubility.h"
 
-// Pharmacopoeia classes against measured figures, interpolation against printed tables, the ideal solubility against
-// its printed rule of thumb.
+// Pharmacopoeia classes against measured figures, interpolation against printed tables, the ideal solubility
+// against its printed rule of thumb.
 
 namespace checks {
 namespace {
@@ -23,7 +23,8 @@ struct Bound {
   double parts_from, parts_to;  // mL of solvent per g of solute; 0: no bound
   friend void PrintTo(const Bound& row, std::ostream* out) { *out << row.name; }
 };
-// BP and Ph. Eur. general notices, USP "description and relative solubility": parts of solvent per part of solute.
+// BP and Ph. Eur. general notices, USP "description and relative solubility": parts of solvent per part of
+// solute.
 constexpr Bound kBounds[] = {
     {"VerySoluble", SolubilityClass::kVerySoluble, 0, 1},
     {"FreelySoluble", SolubilityClass::kFreelySoluble, 1, 10},
@@ -59,9 +60,10 @@ struct Measured {
   const char* printed_class;
   friend void PrintTo(const Measured& row, std::ostream* out) { *out << row.name; }
 };
-// Number: AqSolDB (doi 10.1038/s41597-019-0151-1), salicylic acid a supplier's figure at 20 C. Class: USP 29 (panthenol),
-// USP 32 (caffeine, calcium carbonate), an excipient handbook (tocopherol), the Chinese pharmacopoeia (salicylic acid), a
-// property sheet (benzoic acid). All six agree. Ascorbyl palmitate stays out: its number is for 70 C.
+// Number: AqSolDB (doi 10.1038/s41597-019-0151-1), salicylic acid a supplier's figure at 20 C. Class: USP 29
+// (panthenol), USP 32 (caffeine, calcium carbonate), an excipient handbook (tocopherol), the Chinese
+// pharmacopoeia (salicylic acid), a property sheet (benzoic acid). All six agree. Ascorbyl palmitate stays
+// out: its number is for 70 C.
 constexpr Measured kMeasured[] = {
     {"Panthenol", 509, "freely soluble"},
     {"Caffeine", 23.9, "sparingly soluble"},
@@ -85,9 +87,10 @@ struct Between {
   double celsius, printed;  // between the two
   friend void PrintTo(const Between& row, std::ostream* out) { *out << row.name; }
 };
-// Boric acid: a chemical property database (0 to 100 C). Ammonium salts and alum: solubility table of a reagent
-// catalogue, 0 to 100 C in steps of 20. g per 100 g of water. Each printed middle value is computed from its two
-// printed neighbours. Potassium alum is the hardest of them: its solubility grows tenfold from 20 to 80 C.
+// Boric acid: a chemical property database (0 to 100 C). Ammonium salts and alum: solubility table of a
+// reagent catalogue, 0 to 100 C in steps of 20. g per 100 g of water. Each printed middle value is computed
+// from its two printed neighbours. Potassium alum is the hardest of them: its solubility grows tenfold from
+// 20 to 80 C.
 constexpr Between kBetween[] = {
     {"BoricAcid20", 0, 2.77, 40, 8.9, 20, 4.87},
     {"BoricAcid25", 20, 4.87, 30, 6.77, 25, 5.74},
@@ -120,8 +123,8 @@ TEST_P(InterpolationPrint, LiesInTheStatedBand) {
 }
 INSTANTIATE_TEST_SUITE_P(Print, InterpolationPrint, testing::ValuesIn(kBetween), kRowName);
 
-// Boric acid again, 8 g in 100 g of water (a lesson in crystals): clear at 80 C (23.54 dissolve), and at 20 C all above
-// 4.87 g comes out, 3.13 g. Both figures carry a band of 15 %, which for the cold one is 0.73 g.
+// Boric acid again, 8 g in 100 g of water (a lesson in crystals): clear at 80 C (23.54 dissolve), and at 20 C
+// all above 4.87 g comes out, 3.13 g. Both figures carry a band of 15 %, which for the cold one is 0.73 g.
 TEST(OnCooling, BoricAcidComesOutAsTheTableSays) {
   const kb::chemistry::SolubilityPoint points[] = {{48.7, 20}, {235.4, 80}};
   const auto cooling = kb::chemistry::OnCooling(8, 100, kb::chemistry::SolubilityAt(points, 80)->range,
@@ -140,8 +143,8 @@ struct Melt {
   double melting;  // C
   friend void PrintTo(const Melt& row, std::ostream* out) { *out << row.name; }
 };
-// Yalkowsky's rule of thumb at 25 C, log10 x = -0.01 (mp - 25), as reviews print it. The coefficient has one digit: the
-// entropy of 56.5 J/mol K behind it makes 0.0099, so up to 0.0005 a degree.
+// Yalkowsky's rule of thumb at 25 C, log10 x = -0.01 (mp - 25), as reviews print it. The coefficient has one
+// digit: the entropy of 56.5 J/mol K behind it makes 0.0099, so up to 0.0005 a degree.
 constexpr Melt kMelts[] = {{"Mp50", 50}, {"Mp80", 80}, {"Mp125", 125}, {"Mp160", 160}, {"Mp240", 240}};
 class RuleOfThumb : public testing::TestWithParam<Melt> {};
 TEST_P(RuleOfThumb, Agrees) {
