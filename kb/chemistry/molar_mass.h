@@ -13,8 +13,9 @@ namespace kb::chemistry {
 //
 // formula  element symbols and whole numbers, "C6H8O7"; round or square brackets with a number behind,
 //          "Ca(OH)2"; parts joined by a dot, each with a number in front if it is not one,
-//          "C6H5Na3O7.2H2O" ("." or the middle dot; "CaSO4.0.5H2O" is read too); so "C1.5H2"
-//          is a carbon and five H2. Hill order is not asked for. No spaces, charges or isotopes. Up to 200 characters, brackets up to 8 deep, numbers up
+//          "C6H5Na3O7.2H2O" ("." or the middle dot). A number behind a dot belongs to the part after it:
+//          "C1.5H2" is a carbon and five H2, "CaSO4.0.5H2O" half a mole of water. Hill order is not asked
+//          for. No spaces, charges or isotopes. Up to 200 characters, brackets up to 8 deep, numbers up
 //          to 99999
 // returns  g/mol, above 0
 // error    names the character that cannot be read and why

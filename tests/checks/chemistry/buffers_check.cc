@@ -59,15 +59,13 @@ TEST_P(McIlvaineTable, AgreesWithThePrint) {
   const std::vector<Solute> mixture =
       Mixed({{{Of(kPhosphoric, 0.2, {{1, 2}})}, row.first_ml}, {{Of(kCitric, 0.1)}, row.second_ml}}, 20);
   if (row.ph < 4.6) {
-    ExpectPh("McIlvaine 1921, pH 2.2 to 4.4", row.row, mixture, row.ph, kPrint + kAcidHalf);
+    ExpectPh("McIlvaine 1921, pH 2.2 to 4.4", row.row, mixture, row.ph, kPrint + kAcidHalf, kPrint);
     return;
   }
   // One-sided, so that the known error cannot hide an unknown one: never below the print, never further
   // above than is known.
-  const auto solution = SolvePh(mixture);
-  ASSERT_TRUE(solution.has_value()) << solution.error().what;
-  EXPECT_GE(solution->ph, row.ph - kPrint);
-  ExpectPrinted("McIlvaine 1921, pH 4.6 to 8.0", row.row, solution->ph, row.ph, kPrint + kSodiumPairs, "pH");
+  ExpectPh("McIlvaine 1921, pH 4.6 to 8.0", row.row, mixture, row.ph, kPrint + kSodiumPairs, kPrint);
+  EXPECT_GE(SolvePh(mixture)->ph, row.ph - kPrint);
 }
 INSTANTIATE_TEST_SUITE_P(Print, McIlvaineTable, testing::ValuesIn(kMcIlvaine), kRowName);
 
@@ -101,7 +99,7 @@ TEST_P(CitrateTable, AgreesWithThePrint) {
   const bool low = row.ph < 4.6;
   ExpectPh(low ? "Citrate 0.1 M (memory), pH 3.0 to 4.4" : "Citrate 0.1 M (memory), pH 4.6 to 6.2", row.row,
            Mixed({{{Of(kCitric, 0.1)}, row.first_ml}, {{Of(kCitric, 0.1, {{1, 3}})}, row.second_ml}}, 100),
-           row.ph, kPrint + (low ? StatedTrust(0.02, 3, 0.15) : StatedTrust(0.02, 5, 0.5)));
+           row.ph, kPrint + (low ? StatedTrust(0.02, 3, 0.15) : StatedTrust(0.02, 5, 0.5)), kPrint);
 }
 INSTANTIATE_TEST_SUITE_P(Print, CitrateTable, testing::ValuesIn(kCitrate), kRowName);
 
@@ -128,7 +126,7 @@ TEST_P(AcetateTable, AgreesWithThePrint) {
   const BufferRow& row = GetParam();
   ExpectPh("Acetate 0.1 M, Pearse 1980", row.row,
            Mixed({{{Of(kAcetic, 0.1)}, row.first_ml}, {{Of(kAcetic, 0.1, {{1, 1}})}, row.second_ml}}, 200),
-           row.ph, kPrint + StatedTrust(0.01, 1, 0.1));
+           row.ph, kPrint + StatedTrust(0.01, 1, 0.1), kPrint);
 }
 INSTANTIATE_TEST_SUITE_P(Print, AcetateTable, testing::ValuesIn(kAcetate), kRowName);
 
@@ -158,7 +156,7 @@ TEST_P(GomoriPhosphateTable, AgreesWithThePrint) {
            Mixed({{{Of(kPhosphoric, 0.2, {{1, 2}})}, row.first_ml},
                   {{Of(kPhosphoric, 0.2, {{1, 1}})}, row.second_ml}},
                  100),
-           row.ph, kPrint + StatedTrust(0.02, 3, 0.29));
+           row.ph, kPrint + StatedTrust(0.02, 3, 0.29), kPrint);
 }
 INSTANTIATE_TEST_SUITE_P(Print, GomoriPhosphateTable, testing::ValuesIn(kGomoriPhosphate), kRowName);
 
@@ -190,7 +188,7 @@ TEST_P(SoerensenTable, AgreesWithThePrint) {
            Mixed({{{Of(kPhosphoric, 1.0 / 15, {{1, 2}})}, row.first_ml},
                   {{Of(kPhosphoric, 1.0 / 15, {{1, 1}})}, row.second_ml}},
                  10),
-           row.ph + kScaleOfSoerensen, kCold + 0.005 + StatedTrust(0.02, 3, 0.19));
+           row.ph + kScaleOfSoerensen, kCold + 0.005 + StatedTrust(0.02, 3, 0.19), kCold + 0.005);
 }
 INSTANTIATE_TEST_SUITE_P(Print, SoerensenTable, testing::ValuesIn(kSoerensen), kRowName);
 

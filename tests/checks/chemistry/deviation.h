@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <map>
 #include <string>
@@ -19,6 +20,7 @@ struct Tally {
   std::string worst_row;
   double tolerance = 0;  // the widest that a row of this table was given
   std::string unit;
+  int in_band = -1;  // rows whose print lies in the band that the answer gave; -1 where no band is given
 };
 
 inline std::map<std::string, Tally>& Tallies() {
@@ -41,12 +43,20 @@ inline void ExpectPrinted(const std::string& table, const std::string& row, doub
   EXPECT_NEAR(computed, printed, tolerance) << table << ", row " << row;
 }
 
+// Counts whether the print lies inside the band that the answer claims (a standard uncertainty: two of three should).
+inline void CountBand(const std::string& table, double printed, double low, double high) {
+  int& in_band = Tallies()[table].in_band;
+  in_band = std::max(in_band, 0) + (printed >= low && printed <= high ? 1 : 0);
+}
+
 class DeviationReport : public testing::Environment {
  public:
   void TearDown() override {
     for (const auto& [table, tally] : Tallies()) {
-      fmt::print("[ deviation ] {}: {} rows, worst {:+.3g} {} at {}, tolerance {:.3g}\n", table, tally.rows,
+      fmt::print("[ deviation ] {}: {} rows, worst {:+.3g} {} at {}, tolerance {:.3g}", table, tally.rows,
                  tally.worst, tally.unit, tally.worst_row, tally.tolerance);
+      if (tally.in_band >= 0) fmt::print(", {} within the band", tally.in_band);
+      fmt::print("\n");
     }
   }
 };

@@ -138,35 +138,35 @@ const SolutionRow kFromMemory[] = {
 class CalculatedElsewhere : public testing::TestWithParam<SolutionRow> {};
 TEST_P(CalculatedElsewhere, Agrees) {
   const SolutionRow& row = GetParam();
-  ExpectPh("Hydrochemistry page, calculated", row.row, row.mixture, row.ph, row.tolerance);
+  ExpectPh("Hydrochemistry page, calculated", row.row, row.mixture, row.ph, row.tolerance, kHundredth);
 }
 INSTANTIATE_TEST_SUITE_P(Print, CalculatedElsewhere, testing::ValuesIn(kCalculated), kRowName);
 
 class Recipe : public testing::TestWithParam<SolutionRow> {};
 TEST_P(Recipe, HasItsNominalPh) {
   const SolutionRow& row = GetParam();
-  ExpectPh("HPLC buffer recipes", row.row, row.mixture, row.ph, row.tolerance);
+  ExpectPh("HPLC buffer recipes", row.row, row.mixture, row.ph, row.tolerance, kTenth);
 }
 INSTANTIATE_TEST_SUITE_P(Print, Recipe, testing::ValuesIn(kRecipes), kRowName);
 
 class Handbook : public testing::TestWithParam<SolutionRow> {};
 TEST_P(Handbook, AgreesWithThePrint) {
   const SolutionRow& row = GetParam();
-  ExpectPh("Excipients handbook 2009", row.row, row.mixture, row.ph, row.tolerance);
+  ExpectPh("Excipients handbook 2009", row.row, row.mixture, row.ph, row.tolerance, kTenth);
 }
 INSTANTIATE_TEST_SUITE_P(Print, Handbook, testing::ValuesIn(kHandbook), kRowName);
 
 class Textbook : public testing::TestWithParam<SolutionRow> {};
 TEST_P(Textbook, AgreesWithThePrint) {
   const SolutionRow& row = GetParam();
-  ExpectPh("Study guide and question pages", row.row, row.mixture, row.ph, row.tolerance);
+  ExpectPh("Study guide and question pages", row.row, row.mixture, row.ph, row.tolerance, kTenth);
 }
 INSTANTIATE_TEST_SUITE_P(Print, Textbook, testing::ValuesIn(kTextbook), kRowName);
 
 class ApproximateList : public testing::TestWithParam<SolutionRow> {};
 TEST_P(ApproximateList, AgreesWithWhatIsRemembered) {
   const SolutionRow& row = GetParam();
-  ExpectPh("Handbook list of approximate pH (memory)", row.row, row.mixture, row.ph, row.tolerance);
+  ExpectPh("Handbook list of approximate pH (memory)", row.row, row.mixture, row.ph, row.tolerance, kTenth);
 }
 INSTANTIATE_TEST_SUITE_P(Memory, ApproximateList, testing::ValuesIn(kFromMemory), kRowName);
 

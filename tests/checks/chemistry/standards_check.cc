@@ -33,7 +33,7 @@ TEST_P(ChlorideTable, AgreesWithThePrint) {
            Mixed({{{Strong("KCl", 0.2, {{1, 1}, {-1, 1}})}, row.first_ml},
                   {{Strong("HCl", 0.2, {{-1, 1}})}, row.second_ml}},
                  100),
-           row.ph, kPrint + StatedTrust(0, 1, 0.19));
+           row.ph, kPrint + StatedTrust(0, 1, 0.19), kPrint);
 }
 INSTANTIATE_TEST_SUITE_P(Print, ChlorideTable, testing::ValuesIn(kChloride), kRowName);
 
@@ -59,7 +59,7 @@ TEST_P(AcidPhthalateTable, AgreesWithThePrint) {
            Mixed({{{Of(kPhthalic, 0.1, {{1, 1}})}, row.first_ml},
                   {{Strong("HCl", 0.1, {{-1, 1}})}, row.second_ml}},
                  100),
-           row.ph, kPrint + StatedTrust(0.01, 1, 0.06));
+           row.ph, kPrint + StatedTrust(0.01, 1, 0.06), kPrint);
 }
 INSTANTIATE_TEST_SUITE_P(Print, AcidPhthalateTable, testing::ValuesIn(kAcidPhthalate), kRowName);
 
@@ -85,7 +85,7 @@ TEST_P(BasicPhthalateTable, AgreesWithThePrint) {
            Mixed({{{Of(kPhthalic, 0.1, {{1, 1}})}, row.first_ml},
                   {{Strong("NaOH", 0.1, {{1, 1}})}, row.second_ml}},
                  100),
-           row.ph, kPrint + StatedTrust(0.01, 3, 0.14));
+           row.ph, kPrint + StatedTrust(0.01, 3, 0.14), kPrint);
 }
 INSTANTIATE_TEST_SUITE_P(Print, BasicPhthalateTable, testing::ValuesIn(kBasicPhthalate), kRowName);
 
@@ -114,7 +114,7 @@ TEST_P(PhosphateTable, AgreesWithThePrint) {
            Mixed({{{Of(kPhosphoric, 0.1, {{1, 1}})}, row.first_ml},
                   {{Strong("NaOH", 0.1, {{1, 1}})}, row.second_ml}},
                  100),
-           row.ph, kPrint + StatedTrust(0.02, 3, 0.15));
+           row.ph, kPrint + StatedTrust(0.02, 3, 0.15), kPrint);
 }
 INSTANTIATE_TEST_SUITE_P(Print, PhosphateTable, testing::ValuesIn(kPhosphate), kRowName);
 
@@ -140,7 +140,7 @@ TEST_P(TromethamineTable, AgreesWithThePrint) {
   const BufferRow& row = GetParam();
   ExpectPh("Bower and Bates 1955 (memory), tromethamine and HCl", row.row,
            Mixed({{{Of(kTris, 0.1)}, row.first_ml}, {{Strong("HCl", 0.1, {{-1, 1}})}, row.second_ml}}, 100),
-           row.ph, kPrint + StatedTrust(0.02, 1, 0.05));
+           row.ph, kPrint + StatedTrust(0.02, 1, 0.05), kPrint);
 }
 INSTANTIATE_TEST_SUITE_P(Print, TromethamineTable, testing::ValuesIn(kTromethamine), kRowName);
 
@@ -177,11 +177,9 @@ TEST_P(BorateTable, AgreesWithThePrint) {
              {{Strong("NaOH", 0.1, {{1, 1}})}, row.second_ml}},
             100);
   constexpr double kTrust = kPrint + StatedTrust(0.03, 1, 0.1);
-  const auto solution = SolvePh(mixture);
-  ASSERT_TRUE(solution.has_value()) << solution.error().what;
-  EXPECT_GE(solution->ph, row.ph - kTrust);
-  ExpectPrinted("Bower and Bates 1955 (memory), borate and NaOH", row.row, solution->ph, row.ph,
-                kTrust + Polyborates(row), "pH");
+  ExpectPh("Bower and Bates 1955 (memory), borate and NaOH", row.row, mixture, row.ph,
+           kTrust + Polyborates(row), kPrint);
+  EXPECT_GE(SolvePh(mixture)->ph, row.ph - kTrust);
 }
 INSTANTIATE_TEST_SUITE_P(Print, BorateTable, testing::ValuesIn(kBorate), kRowName);
 
@@ -249,7 +247,7 @@ const StandardRow kStandards[] = {
 class Standards : public testing::TestWithParam<StandardRow> {};
 TEST_P(Standards, AgreeWithThePrint) {
   const StandardRow& row = GetParam();
-  ExpectPh(row.source, row.row, row.mixture, row.ph, row.tolerance);
+  ExpectPh(row.source, row.row, row.mixture, row.ph, row.tolerance, 0.005);
 }
 INSTANTIATE_TEST_SUITE_P(Print, Standards, testing::ValuesIn(kStandards), kRowName);
 
