@@ -156,6 +156,13 @@ std::vector<std::string> Catalogue::NearestNames(std::string_view name, std::siz
   return out;
 }
 
+const SavedFormula* Catalogue::FindFormula(std::string_view folder, std::string_view id) const {
+  const auto found =
+      std::find_if(parts_.formulas.begin(), parts_.formulas.end(),
+                   [&](const SavedFormula& formula) { return formula.folder == folder && formula.id == id; });
+  return found == parts_.formulas.end() ? nullptr : &*found;
+}
+
 std::span<const IngredientIx> Catalogue::Members(FunctionIx function) const {
   return members_[function];
 }

@@ -25,6 +25,7 @@ struct CatalogueParts {
   std::vector<ClaimRule> claims;
   std::vector<Limit> limits;
   std::vector<Conflict> conflicts;
+  std::vector<SavedFormula> formulas;
   std::vector<Ingredient> ingredients;
 };
 
@@ -53,6 +54,7 @@ class Catalogue {
   std::span<const Limit> limits() const { return parts_.limits; }
   std::span<const Conflict> conflicts() const { return parts_.conflicts; }
   std::span<const ChemicalClass> classes() const { return parts_.classes; }
+  std::span<const SavedFormula> formulas() const { return parts_.formulas; }
   std::span<const Ingredient> ingredients() const { return parts_.ingredients; }
   const CatalogueParts& parts() const { return parts_; }
 
@@ -73,6 +75,9 @@ class Catalogue {
   std::optional<NameMatch> FindName(std::string_view name) const;
   // Names close to one that was not found, nearest first.
   std::vector<std::string> NearestNames(std::string_view name, std::size_t most) const;
+
+  // Text of a formula that came with the base; nullptr where there is none of that name.
+  const SavedFormula* FindFormula(std::string_view folder, std::string_view id) const;
 
   std::span<const IngredientIx> Members(FunctionIx function) const;
   std::span<const Limit* const> LimitsOf(std::string_view substance_inci) const;

@@ -126,6 +126,13 @@ struct Conflict {
   std::string source;
 };
 
+// A formula of ours that comes with the base: `typical` for a kind of product, or `demo`.
+struct SavedFormula {
+  std::string folder;  // typical, demo
+  std::string id;      // file name without its ending
+  std::string text;    // as kb::ReadFormula takes it
+};
+
 struct ChemicalClass {
   std::string id;
   std::string family;  // classes of one family are kin

@@ -30,6 +30,8 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ClaimRule, id, text, broken_by_class, broken_
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ConflictSide, ingredients, functions, classes, charges, condition)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Conflict, id, a, b, severity, text, advice, source)
 
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SavedFormula, folder, id, text)
+
 // By hand, because of the optional maximum: null means a condition without a figure.
 static void to_json(Json& json, const Limit& item) {
   json = Json{{"substance", item.substance},

@@ -174,6 +174,7 @@ void WriteStore(const std::filesystem::path& file, const CatalogueParts& parts) 
     WriteDefinitions(db, "claim", parts.claims);
     WriteDefinitions(db, "limit", parts.limits);
     WriteDefinitions(db, "conflict", parts.conflicts);
+    WriteDefinitions(db, "formula", parts.formulas);
     Writer writer(db);
     for (std::size_t i = 0; i < parts.ingredients.size(); ++i) writer.Write(i, parts.ingredients[i]);
     transaction.commit();
@@ -200,6 +201,7 @@ CatalogueParts ReadStore(const std::filesystem::path& file) {
     parts.claims = ReadDefinitions<ClaimRule>(db, "claim");
     parts.limits = ReadDefinitions<Limit>(db, "limit");
     parts.conflicts = ReadDefinitions<Conflict>(db, "conflict");
+    parts.formulas = ReadDefinitions<SavedFormula>(db, "formula");
     SQLite::Statement query(db, "SELECT id, inci, name FROM ingredient ORDER BY ix");
     while (query.executeStep()) {
       Ingredient& item = parts.ingredients.emplace_back();

@@ -1,0 +1,14 @@
+// Text for a screen of so many columns.
+#pragma once
+
+#include <cstddef>
+#include <string>
+#include <string_view>
+
+namespace query {
+
+// The text broken at blanks so that no line is longer than `width`, each line indented by `indent`, following ones by two more;
+// ends with a new line. A word longer than the line stays whole.
+std::string Wrapped(std::string_view text, std::size_t width, std::size_t indent);
+
+}  // namespace query
