@@ -129,6 +129,25 @@ std::vector<const DataFile*> DataFolder::Ingredients() const {
   return out;
 }
 
+namespace {
+
+// Names of the files in a folder that end so, sorted; hidden ones are what editors leave beside a file.
+std::vector<std::string> FilesIn(const fs::path& folder, std::string_view ending) {
+  std::vector<std::string> names;
+  std::error_code error;
+  for (fs::directory_iterator it(folder, error), end; !error && it != end; it.increment(error)) {
+    const std::string name = it->path().filename().string();
+    if (it->path().extension() == ending && name.front() != '.') names.push_back(name);
+  }
+  if (error && error != std::errc::no_such_file_or_directory) {
+    throw IndexerError(fmt::format("cannot list '{}': {}", folder.string(), error.message()));
+  }
+  std::sort(names.begin(), names.end());
+  return names;
+}
+
+}  // namespace
+
 DataFolder ReadDataFolder(const fs::path& root, Diagnostics& out) {
   std::error_code error;
   if (!fs::is_directory(root, error))
@@ -139,19 +158,19 @@ DataFolder ReadDataFolder(const fs::path& root, Diagnostics& out) {
     if (definition.needed || fs::exists(root / definition.name, error))
       ReadOne(root, definition.name, folder, out);
   }
-  std::vector<std::string> stems;
-  for (fs::directory_iterator it(root / "ingredients", error), end; !error && it != end;
-       it.increment(error)) {
-    const fs::path& path = it->path();
-    // Hidden ones are what editors leave beside a file.
-    if (path.extension() == ".toml" && path.filename().string().front() != '.')
-      stems.push_back(path.stem().string());
+  const std::vector<std::string> ingredients = FilesIn(root / "ingredients", ".toml");
+  if (ingredients.empty()) {
+    DataFile& none =
+        folder.files.emplace_back("ingredients", (root / "ingredients").lexically_normal().string(), "");
+    none.readable = false;
+    out.Add(none.text, {}, "no ingredient here; expected files named <id>.toml");
   }
-  if (error && error != std::errc::no_such_file_or_directory) {
-    throw IndexerError(fmt::format("cannot list '{}': {}", (root / "ingredients").string(), error.message()));
+  for (const std::string& name : ingredients) ReadOne(root, "ingredients/" + name, folder, out);
+  for (const char* kind : {"demo", "typical"}) {
+    const std::string formulas = std::string("formulas/") + kind;
+    for (const std::string& name : FilesIn(root / formulas, ".csv"))
+      ReadOne(root, formulas + "/" + name, folder, out);
   }
-  std::sort(stems.begin(), stems.end());
-  for (const std::string& stem : stems) ReadOne(root, "ingredients/" + stem + ".toml", folder, out);
   return folder;
 }
 

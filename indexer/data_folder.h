@@ -27,7 +27,7 @@ struct DataFile {
 
 struct DataFolder {
   std::filesystem::path root;
-  std::deque<DataFile> files;  // definitions first, then the ingredients by id
+  std::deque<DataFile> files;  // definitions first, then the ingredients by id, then the formulas
   const DataFile* Find(std::string_view relative) const;
   std::vector<const DataFile*> Ingredients() const;
 };
@@ -35,7 +35,7 @@ struct DataFolder {
 inline constexpr std::size_t kMostBytes = 1 << 20;  // a larger file is no record that a person wrote
 
 // Reads properties, sources, functions, classes, claims, limits, conflicts (those that are there) and
-// ingredients/*.toml. Complains about files too large, of no text, or with a trade mark sign. Throws IndexerError
+// ingredients/*.toml, formulas/demo/*.csv and formulas/typical/*.csv. Complains about files too large, of no text, or with a trade mark sign. Throws IndexerError
 // where `root` is no folder.
 DataFolder ReadDataFolder(const std::filesystem::path& root, Diagnostics& out);
 

@@ -1,9 +1,11 @@
 #include "indexer/read_catalogue.h"
 
 #include <array>
+#include <optional>
 #include <utility>
 
 #include "indexer/draft.h"
+#include "indexer/read_formulas.h"
 
 namespace indexer {
 namespace {
@@ -36,10 +38,15 @@ kb::CatalogueParts ReadCatalogue(const DataFolder& folder, Diagnostics& out) {
     }
   }
   for (const DataFile* file : folder.Ingredients()) {
-    if (!file->readable) continue;
-    if (const auto root = ParseToml(file->text, out)) ReadIngredient(*file, *root, draft, out);
+    const auto root = file->readable ? ParseToml(file->text, out) : std::nullopt;
+    if (root) {
+      ReadIngredient(*file, *root, draft, out);
+    } else {
+      draft.unread.Add(file->stem);
+    }
   }
   CheckCatalogue(draft, out);
+  draft.parts.formulas = Formulas(folder);
   return std::move(draft.parts);
 }
 

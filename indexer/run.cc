@@ -12,6 +12,7 @@
 #include "indexer/manifest.h"
 #include "indexer/publish.h"
 #include "indexer/read_catalogue.h"
+#include "indexer/read_formulas.h"
 #include "indexer/report.h"
 #include "indexer/write_index.h"
 #include "kb/store.h"
@@ -75,6 +76,12 @@ int Run(const Options& options, std::ostream& out, std::ostream& complaints, boo
     return 2;
   }
   const kb::Catalogue catalogue(std::move(parts));
+  CheckFormulas(folder, catalogue, diagnostics);
+  if (!diagnostics.empty()) {
+    progress.Say("");
+    complaints << diagnostics.Render() << "; nothing was built\n";
+    return 2;
+  }
   const Counts counts = Count(catalogue.parts());
   if (options.report) {
     const Report report = MakeReport(catalogue);

@@ -99,6 +99,9 @@ std::string ToJson(const ClaimRule& item) {
 std::string ToJson(const Limit& item) {
   return Json(item).dump();
 }
+std::string ToJson(const SavedFormula& item) {
+  return Json(item).dump();
+}
 std::string ToJson(const Conflict& item) {
   return Json(item).dump();
 }
@@ -119,6 +122,9 @@ void FromJson(std::string_view text, ClaimRule& item) {
   Read(text, item);
 }
 void FromJson(std::string_view text, Limit& item) {
+  Read(text, item);
+}
+void FromJson(std::string_view text, SavedFormula& item) {
   Read(text, item);
 }
 void FromJson(std::string_view text, Conflict& item) {
