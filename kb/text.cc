@@ -163,7 +163,7 @@ std::vector<std::string> Nearest(std::string_view word, const std::vector<std::s
 std::string_view Trim(std::string_view text) {
   constexpr std::string_view kBlank = " \t\r\n\v\f";
   const std::size_t first = text.find_first_not_of(kBlank);
-  if (first == std::string_view::npos) return {};
+  if (first == std::string_view::npos) return "";
   return text.substr(first, text.find_last_not_of(kBlank) - first + 1);
 }
 

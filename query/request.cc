@@ -88,8 +88,7 @@ Asked<std::optional<double>> ReadNumber(const Params& params, std::string_view n
   if (text.back() == '%') text.pop_back();
   char* end = nullptr;
   const double value = std::strtod(text.c_str(), &end);
-  const bool number =
-      !text.empty() && *kb::Trim(end).data() == '\0' && end != text.c_str() && std::isfinite(value);
+  const bool number = end != text.c_str() && kb::Trim(end).empty() && std::isfinite(value);
   if (!number || value < low || value > high) {
     return Bad(fmt::format("'{}' is no value for {}", params.Get(name), name), std::string(name),
                fmt::format("a number from {:g} to {:g}", low, high));

@@ -10,6 +10,8 @@ namespace {
 
 constexpr double kRankFall = 0.6;
 constexpr double kUnusualForm = 0.2;
+constexpr double kAtHome =
+    1.5;  // a function that belongs to this kind of product speaks before one that fits anywhere
 constexpr double kSupplyFloor = 0.6;
 constexpr double kUnknownLevel = 0.8;  // no usual range known: neither for nor against
 
@@ -59,14 +61,17 @@ std::vector<Role> RolesOf(const Catalogue& catalogue, const kb::Formula& formula
   for (std::size_t rank = 0; rank < functions.size(); ++rank) {
     const kb::Function& function = catalogue.function(functions[rank]);
     const LevelFit level = FitOfLevel(catalogue, item.ingredient, function, formula.kind, item.pct);
-    const bool usual =
-        function.forms.empty() || std::find(function.forms.begin(), function.forms.end(),
-                                            kb::FormName(formula.kind.form)) != function.forms.end();
+    const bool anywhere = function.forms.empty();
+    const bool usual = anywhere || std::find(function.forms.begin(), function.forms.end(),
+                                             kb::FormName(formula.kind.form)) != function.forms.end();
     const double supply = SupplyShare(catalogue, formula, line, functions[rank]);
     Role role;
     role.function = functions[rank];
     role.weight = 1 / (1 + kRankFall * static_cast<double>(rank)) * level.factor *
-                  (usual ? 1 : kUnusualForm) * (kSupplyFloor + (1 - kSupplyFloor) * supply);
+                  (anywhere ? 1
+                   : usual  ? kAtHome
+                            : kUnusualForm) *
+                  (kSupplyFloor + (1 - kSupplyFloor) * supply);
     role.because = rank == 0 ? "its main function" : fmt::format("number {} of its functions", rank + 1);
     role.because += "; " + level.words;
     if (!usual) role.because += fmt::format("; unusual in a {}", kb::KindWords(formula.kind));

@@ -20,7 +20,7 @@ struct Role {
 //   weight = rank * level * form * supply
 //   rank     1 for the record's main function, then 0.62, 0.42, 0.32 ...: 1 / (1 + 0.6 r) with r from 0
 //   level    1 inside the usual range for that function, falling with the distance outside it on a logarithmic scale
-//   form     1 where the function is usual in this kind of product, 0.2 where it is not
+//   form     1.5 where the function belongs to this kind of product, 1 where it is at home in any, 0.2 where it is unusual
 //   supply   0.6 to 1: how much of the formula's supply of that function this line is
 //
 // The numbers are ours: they order, they do not measure.

@@ -15,7 +15,9 @@ namespace {
 
 constexpr std::size_t kAssessed = 3;  // candidates assessed for each one wanted: some fall on their findings
 constexpr double kNearFunction = 0.72;  // a function that can take over less well
-constexpr double kRankFall = 0.06;      // a candidate for whom the role is no main function
+constexpr double kRankFall = 0.12;      // a candidate for whom the role is no main function
+constexpr double kRare = 0.8;           // of two that are as alike, the one that makers have on the shelf
+constexpr double kClaimLost = 0.92;     // for each claim that the formula kept and would not keep
 constexpr double kWeakSwap = 0.45;      // below that the best one is no drop-in
 constexpr std::size_t kRuledOutShown = 12;
 
@@ -77,7 +79,8 @@ double Score(const RuleSetting& setting, const std::vector<Role>& roles, kb::Fun
   const double others = OtherRoles(setting.catalogue, roles, role, candidate.ingredient);
   // Unknown never counts as alike: what is not known is taken as a poor match, not as none.
   const double trusted = candidate.likeness.value * (0.5 + 0.5 * candidate.likeness.confidence);
-  return trusted * candidate.prior * candidate.ruling.factor * (0.8 + 0.2 * others) * (0.88 + 0.024 * common);
+  return trusted * candidate.prior * candidate.ruling.factor * (0.8 + 0.2 * others) *
+         (kRare + (1 - kRare) * (common - 1) / 4);
 }
 
 std::optional<double> PhaseHeat(const Catalogue& catalogue, const kb::Formula& formula, std::size_t line) {
@@ -247,6 +250,11 @@ class Engine {
     if (candidate.ruling.fit == Fit::kRuledOut) {
       answer_.ruled_out.push_back({candidate.ingredient, candidate.ruling.reasons.front()});
       return;
+    }
+    for (std::size_t i = 0; i < std::min(after.claims.size(), answer_.before.claims.size()); ++i) {
+      if (answer_.before.claims[i].state == "kept" && after.claims[i].state == "broken") {
+        candidate.ruling.Change(fmt::format("the formula stops being {}", after.claims[i].claim), kClaimLost);
+      }
     }
     if (!candidate.because.empty()) candidate.ruling.Change(candidate.because, 1);
     out.fit = candidate.ruling.fit;
