@@ -58,7 +58,7 @@ class CatalogueCheck {
 
   std::optional<std::size_t> MustExist(const TextFile& file, const PlacedText& id) {
     const auto ix = ids_.Find(id.text);
-    if (!ix)
+    if (!ix && !draft_.unread.Find(id.text))
       out_.Add(file, id.place,
                fmt::format("no ingredient '{}'{}", Printable(id.text), Hint(id.text, ids_.ids())));
     return ix;

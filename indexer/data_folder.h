@@ -34,9 +34,9 @@ struct DataFolder {
 
 inline constexpr std::size_t kMostBytes = 1 << 20;  // a larger file is no record that a person wrote
 
-// Reads properties, sources, functions, classes, claims, limits, conflicts (those that are there) and
-// ingredients/*.toml, formulas/demo/*.csv and formulas/typical/*.csv. Complains about files too large, of no text, or with a trade mark sign. Throws IndexerError
-// where `root` is no folder.
+// Reads properties, sources, functions, classes, claims, limits, conflicts (those that are there),
+// ingredients/*.toml, formulas/demo/*.csv and formulas/typical/*.csv. Complains about files too large, of no text, or
+// with a trade mark sign. Throws IndexerError where `root` is no folder.
 DataFolder ReadDataFolder(const std::filesystem::path& root, Diagnostics& out);
 
 }  // namespace indexer

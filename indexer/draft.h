@@ -50,6 +50,7 @@ struct Draft {
   Names properties, sources, functions;
   std::vector<IngredientPlaces> places;
   std::vector<IngredientReference> references;
+  Names unread;  // ids of ingredients whose file could not be read: they exist, and nothing more is known
 
   // nullptr where the property is not known (or its file was not read): then nothing can be checked.
   const kb::Property* FindProperty(std::string_view id) const;

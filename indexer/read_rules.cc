@@ -45,10 +45,10 @@ kb::Limit ReadLimit(const DefinitionFile& file, TableReader& reader) {
   item.source = source.text;
   item.at = reader.Text("at", Need::kMay).text;
   item.prohibited = reader.Flag("prohibited");
-  if (item.prohibited && item.max_pct) {
+  if (item.prohibited && reader.Has("max_pct")) {
     reader.Complain(reader.PlaceOfValue("max_pct"), "a prohibited substance has no 'max_pct'");
   }
-  if (!item.prohibited && !item.max_pct && item.conditions.empty()) {
+  if (!item.prohibited && !reader.Has("max_pct") && item.conditions.empty()) {
     reader.Complain(reader.place(),
                     "a limit without a limit; expected 'max_pct', 'conditions' or prohibited = true");
   }

@@ -52,6 +52,7 @@ class TableReader {
   bool Flag(std::string_view key);
   std::vector<const toml::table*> Tables(std::string_view key, Need need);
   const toml::table* Table(std::string_view key, Need need);
+  bool Has(std::string_view key) const { return table_.contains(key); }
   const toml::node* Node(std::string_view key, Need need);
 
   void Finish();
