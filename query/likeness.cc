@@ -152,9 +152,11 @@ void CompareSpectrum(const Catalogue& catalogue, IngredientIx a, IngredientIx b,
 void CompareUptake(const Catalogue& catalogue, IngredientIx a, IngredientIx b, Compared& out) {
   double sum = 0;
   int shared = 0;
+  std::set<std::string>
+      seen;  // crystal and glass, two papers: the most trusted figure of a humidity speaks for it
   for (const kb::Fact& fact : catalogue.Facts(a, "uptake_pct")) {
     const auto other = catalogue.Number(b, "uptake_pct", fact.key);
-    if (!fact.number || !other) continue;
+    if (!fact.number || !other || !seen.insert(fact.key).second) continue;
     sum += std::exp(-std::abs(std::log((fact.number->mid() + 1) / (other->mid() + 1))));
     out.missing +=
         fmt::format("{}{} at {} % RH", out.missing.empty() ? "" : ", ", Show(*fact.number), fact.key);
@@ -221,9 +223,10 @@ void CompareKeyed(const Catalogue& catalogue, const kb::Comparison& by, const kb
                   IngredientIx a, IngredientIx b, Compared& out) {
   double sum = 0;
   int shared = 0;
+  std::set<std::string> seen;
   for (const kb::Fact& fact : catalogue.Facts(a, property.id)) {
     const auto other = catalogue.Number(b, property.id, fact.key);
-    if (!fact.number || !other) continue;
+    if (!fact.number || !other || !seen.insert(fact.key).second) continue;
     Compared one;
     CompareNumber(by, property, *fact.number, *other, one);
     sum += one.likeness.value_or(0);

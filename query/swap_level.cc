@@ -156,7 +156,10 @@ Level LevelFor(const Catalogue& catalogue, const kb::Function& role, IngredientI
   std::optional<Level> level = LawOf(role.level_law)(setting);
   if (!level) level = UsagePosition(setting);
   if (!level) level = SameMass(setting);
-  if (const auto range = UsualLevel(catalogue, stand_in, role.id, kind)) {
+  // What is reckoned by moles is as much as the reaction takes: a usual range says nothing against it.
+  const bool reckoned = role.level_law == "moles" || role.level_law == "equivalents";
+  const auto range = reckoned ? std::nullopt : UsualLevel(catalogue, stand_in, role.id, kind);
+  if (range) {
     if (level->pct > range->high) {
       level->because += fmt::format(", held at its usual most of {:g} %", range->high);
       level->pct = range->high;
