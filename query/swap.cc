@@ -7,6 +7,7 @@
 #include <map>
 #include <set>
 
+#include "query/swap_blend.h"
 #include "query/swap_company.h"
 #include "query/swap_rules.h"
 
@@ -14,11 +15,14 @@ namespace query {
 namespace {
 
 constexpr std::size_t kAssessed = 3;  // candidates assessed for each one wanted: some fall on their findings
-constexpr double kNearFunction = 0.72;  // a function that can take over less well
-constexpr double kRankFall = 0.12;      // a candidate for whom the role is no main function
-constexpr double kRare = 0.8;           // of two that are as alike, the one that makers have on the shelf
-constexpr double kClaimLost = 0.92;     // for each claim that the formula kept and would not keep
-constexpr double kWeakSwap = 0.45;      // below that the best one is no drop-in
+constexpr double kNearFunction = 0.72;    // a function that can take over less well
+constexpr double kRankFall = 0.12;        // a candidate for whom the role is no main function
+constexpr double kRare = 0.8;             // of two that are as alike, the one that makers have on the shelf
+constexpr double kClaimLost = 0.92;       // for each claim that the formula kept and would not keep
+constexpr std::size_t kOilsBlended = 14;  // the likeliest oils that a blend is looked for among
+constexpr double kBlendGain = 0.08;       // what a second bottle has to win on the fatty acids
+constexpr double kBlendPrior = 0.93;      // of two answers that are as alike, the one with one bottle
+constexpr double kWeakSwap = 0.45;        // below that the best one is no drop-in
 constexpr std::size_t kRuledOutShown = 12;
 
 struct Candidate {
@@ -219,18 +223,18 @@ class Engine {
       ++assessed;
       Propose(setting, candidate);
     }
+    ProposeBlend(setting, candidates);
     std::stable_sort(answer_.stand_ins.begin(), answer_.stand_ins.end(),
                      [](const StandIn& a, const StandIn& b) { return a.score > b.score; });
     WhyNot(setting, candidates);
     if (answer_.stand_ins.size() > question_.limit) answer_.stand_ins.resize(question_.limit);
   }
 
-  // Makes the edit, assesses it, and lets the findings that are new decide.
+  // A single stand-in: its level by the law of the role, with the partners that it needs.
   void Propose(const RuleSetting& setting, Candidate& candidate) {
     StandIn out;
-    const kb::Function& role = setting.role;
-    const Level level = LevelFor(catalogue_, role, answer_.missing, answer_.level_pct, candidate.ingredient,
-                                 question_.formula.kind, setting.ph);
+    const Level level = LevelFor(catalogue_, setting.role, answer_.missing, answer_.level_pct,
+                                 candidate.ingredient, question_.formula.kind, setting.ph);
     out.level_pct = level.pct;
     out.level_because = level.because;
     out.partners = PartnersFor(setting, candidate.ingredient, out.level_pct);
@@ -238,6 +242,57 @@ class Engine {
     for (const Partner& partner : out.partners) {
       if (partner.level_pct > 0) out.blend.push_back({partner.ingredient, partner.level_pct});
     }
+    Finish(setting, candidate, std::move(out));
+  }
+
+  // Oils that together come nearer to the missing one's fatty acids than the best of them alone.
+  void ProposeBlend(const RuleSetting& setting, const std::vector<Candidate>& candidates) {
+    std::vector<IngredientIx> oils;
+    for (const Candidate& candidate : candidates) {
+      if (candidate.ruling.fit == Fit::kFits && oils.size() < kOilsBlended)
+        oils.push_back(candidate.ingredient);
+    }
+    const auto blend = BestOilBlend(catalogue_, answer_.missing, oils, kBlendGain);
+    if (!blend) return;
+    StandIn out;
+    Candidate whole;
+    whole.ingredient = blend->oils.front();
+    whole.prior = kBlendPrior;
+    for (const Candidate& candidate : candidates) {
+      const auto at = std::find(blend->oils.begin(), blend->oils.end(), candidate.ingredient);
+      if (at == blend->oils.end()) continue;
+      const double share = blend->shares[static_cast<std::size_t>(at - blend->oils.begin())];
+      whole.likeness.value += share * candidate.likeness.value;
+      whole.likeness.confidence += share * candidate.likeness.confidence;
+      if (candidate.ingredient == whole.ingredient) whole.likeness.compared = candidate.likeness.compared;
+    }
+    BlendFattyAcids(*blend, whole.likeness);
+    for (std::size_t i = 0; i < blend->oils.size(); ++i) {
+      out.blend.push_back({blend->oils[i], std::round(answer_.level_pct * blend->shares[i] * 100) / 100});
+    }
+    out.level_pct = out.blend.front().level_pct;
+    out.level_because = fmt::format(
+        "split so that the fatty acids come nearest: likeness {:.2f} against {:.2f} for the best one alone",
+        blend->likeness, blend->best_single);
+    Finish(setting, whole, std::move(out));
+  }
+
+  // The blend's own fatty acids take the place of its lead's.
+  static void BlendFattyAcids(const OilBlend& blend, Likeness& likeness) {
+    double all = 0;
+    for (const Compared& one : likeness.compared) all += one.likeness ? one.weight : 0;
+    for (Compared& one : likeness.compared) {
+      if (one.property != "fatty_acids" || !one.likeness) continue;
+      const double weight = one.weight / std::max(all, one.weight);
+      likeness.value += weight * (blend.likeness - *one.likeness);
+      one.likeness = blend.likeness;
+      one.stand_in = "of the blend";
+    }
+    likeness.value = std::clamp(likeness.value, 0.0, 1.0);
+  }
+
+  // Makes the edit, assesses it, and lets the findings that are new decide.
+  void Finish(const RuleSetting& setting, Candidate& candidate, StandIn out) {
     out.after = Replace(catalogue_, question_.formula, question_.line, out.blend);
     const Assessment after = Assess(catalogue_, out.after);
     for (const Finding& finding : NewFindings(answer_.before, after)) {
@@ -248,7 +303,9 @@ class Engine {
       }
     }
     if (candidate.ruling.fit == Fit::kRuledOut) {
-      answer_.ruled_out.push_back({candidate.ingredient, candidate.ruling.reasons.front()});
+      if (out.blend.size() == 1 || !out.partners.empty()) {
+        answer_.ruled_out.push_back({candidate.ingredient, candidate.ruling.reasons.front()});
+      }
       return;
     }
     for (std::size_t i = 0; i < std::min(after.claims.size(), answer_.before.claims.size()); ++i) {
