@@ -105,6 +105,8 @@ void ReadClaims(const DefinitionFile& file, const toml::table& root) {
     item.broken_by_function = FunctionIds(file, reader, "broken_by_function");
     item.broken_by_inci = Plain(reader.Texts("broken_by_inci", Need::kMay));
     item.kept_by_origin = Choices(file, reader, "kept_by_origin", kOrigin);
+    item.burden = reader.Text("burden", Need::kMay).text;
+    item.burden_factor = reader.Number("burden_factor", Need::kMay, 0, 1).value_or(1);
     item.assume_kept = reader.Flag("assume_kept");
     reader.Finish();
     file.draft.parts.claims.push_back(std::move(item));

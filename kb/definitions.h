@@ -96,6 +96,8 @@ struct ClaimRule {
   std::vector<std::string> broken_by_class, broken_by_origin, broken_by_function;
   std::vector<std::string> broken_by_inci;  // fragments of a label name
   std::vector<std::string> kept_by_origin;  // with origin in this list it is kept; empty: kept unless broken
+  std::string burden;                       // what speaks against an ingredient that breaks it, even where nobody asked; may be ""
+  double burden_factor = 1;                 // and what that costs it in a ranking, 0..1
   bool assume_kept = false;                 // true: what nothing breaks keeps it; false: unknown
 };
 

@@ -26,7 +26,7 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Function, id, name, group, also, inventory, r
                                    requires_, same, near, level_law, swap, swap_note, forms, supply, card)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ChemicalClass, id, family)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ClaimRule, id, text, broken_by_class, broken_by_origin, broken_by_function,
-                                   broken_by_inci, kept_by_origin, assume_kept)
+                                   broken_by_inci, kept_by_origin, burden, burden_factor, assume_kept)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ConflictSide, ingredients, functions, classes, charges, condition)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Conflict, id, a, b, severity, text, advice, source)
 

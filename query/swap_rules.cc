@@ -132,6 +132,14 @@ void JudgeClaims(const RuleSetting& setting, IngredientIx candidate, Ruling& rul
   }
 }
 
+// What speaks against an ingredient though nobody asked: a restriction to come.
+void JudgeBurdens(const RuleSetting& setting, IngredientIx candidate, Ruling& ruling) {
+  for (const kb::ClaimRule& rule : setting.catalogue.claims()) {
+    if (rule.burden.empty() || KeepsClaim(setting.catalogue, candidate, rule.id).state != ClaimState::kBroken) continue;
+    ruling.Change(rule.burden, rule.burden_factor);
+  }
+}
+
 void JudgeLaw(const RuleSetting& setting, IngredientIx candidate, Ruling& ruling) {
   const kb::Kind kind = setting.question.formula.kind;
   for (const std::string& substance : LabelNames(setting.catalogue, candidate)) {
@@ -150,7 +158,9 @@ void JudgeLaw(const RuleSetting& setting, IngredientIx candidate, Ruling& ruling
 void JudgeHeat(const RuleSetting& setting, IngredientIx candidate, Ruling& ruling) {
   if (!setting.heat_c) return;
   const auto most = setting.catalogue.Number(candidate, "max_c");
-  if (most && most->high < *setting.heat_c - 5) {
+  const auto missing_most = setting.catalogue.Number(setting.missing, "max_c");
+  const bool as_before = missing_most && most && missing_most->high <= most->high + 5;
+  if (most && !as_before && most->high < *setting.heat_c - 5) {
     ruling.Change(fmt::format("stands {:.0f} C at most: add it in the cool-down", most->high), 0.95);
   }
 }
@@ -171,6 +181,7 @@ Ruling Judge(const RuleSetting& setting, IngredientIx candidate) {
   JudgeRequirements(setting, candidate, ruling);
   JudgePh(setting, candidate, ruling);
   JudgeClaims(setting, candidate, ruling);
+  JudgeBurdens(setting, candidate, ruling);
   JudgeHeat(setting, candidate, ruling);
   return ruling;
 }
