@@ -68,8 +68,10 @@ class CatalogueCheck {
     const IngredientPlaces& places = draft_.places[ix];
     std::vector<kb::Component>& parts = draft_.parts.ingredients[ix].composition;
     double sum = 0;
+    bool summable = !parts.empty();
     for (std::size_t i = 0; i < parts.size(); ++i) {
       sum += parts[i].pct;
+      if (parts[i].pct == 0) summable = false;  // a share that was wrong, and said to be
       if (places.parts[i].text.empty()) continue;
       if (const auto part = MustExist(*places.file, places.parts[i])) {
         parts[i].ingredient = static_cast<kb::IngredientIx>(*part);
@@ -78,7 +80,7 @@ class CatalogueCheck {
     }
     // The last digits of a sum of decimal shares are the computer's, not the writer's.
     constexpr double kRounding = 1e-9;
-    if (!parts.empty() && std::abs(sum - 100) > kSumTolerance + kRounding) {
+    if (summable && std::abs(sum - 100) > kSumTolerance + kRounding) {
       out_.Add(*places.file, places.composition, fmt::format("the parts sum to {:.6g} %; expected 100", sum));
     }
   }

@@ -131,7 +131,7 @@ std::vector<const DataFile*> DataFolder::Ingredients() const {
 
 namespace {
 
-// Names of the files in a folder that end so, sorted; hidden ones are what editors leave beside a file.
+// Names of the files in a folder that end so, in the order of their stems ("glycerin" before "glycerin-50"); hidden ones are what editors leave beside a file.
 std::vector<std::string> FilesIn(const fs::path& folder, std::string_view ending) {
   std::vector<std::string> names;
   std::error_code error;
@@ -142,7 +142,9 @@ std::vector<std::string> FilesIn(const fs::path& folder, std::string_view ending
   if (error && error != std::errc::no_such_file_or_directory) {
     throw IndexerError(fmt::format("cannot list '{}': {}", folder.string(), error.message()));
   }
-  std::sort(names.begin(), names.end());
+  std::sort(names.begin(), names.end(), [](const std::string& a, const std::string& b) {
+    return fs::path(a).stem().string() < fs::path(b).stem().string();
+  });
   return names;
 }
 

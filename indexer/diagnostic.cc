@@ -67,6 +67,12 @@ std::string_view TextFile::Line(std::uint32_t line) const {
   return text;
 }
 
+Place TextFile::AtByte(std::uint32_t line, std::size_t byte) const {
+  const std::string_view before = Line(line).substr(0, byte == 0 ? 0 : byte - 1);
+  const auto letters = std::count_if(before.begin(), before.end(), [](char c) { return !Continues(c); });
+  return {line, static_cast<std::uint32_t>(letters + 1)};
+}
+
 std::string_view TextFile::Span(Place begin, Place end) const {
   if (begin.line != end.line || end.column <= begin.column) return {};
   const std::string_view line = Line(begin.line);

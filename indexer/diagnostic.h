@@ -30,6 +30,8 @@ class TextFile {
   const std::string& bytes() const { return bytes_; }
   // The line without its end; "" beyond the last one.
   std::string_view Line(std::uint32_t line) const;
+  // The place of a byte, both counted from 1, for readers that count bytes.
+  Place AtByte(std::uint32_t line, std::size_t byte) const;
   // What stands from `begin` up to `end` on one line; "" where that is no stretch of one line.
   std::string_view Span(Place begin, Place end) const;
 

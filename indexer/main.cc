@@ -1,9 +1,7 @@
 // stillroom-index: data/ -> base/
-#include <fmt/format.h>
 #include <unistd.h>
 
 #include <CLI/CLI.hpp>
-#include <cstdio>
 #include <exception>
 #include <iostream>
 #include <string>
@@ -50,7 +48,7 @@ int main(int argc, char** argv) {
   try {
     return Main(argc, argv);
   } catch (const std::exception& error) {
-    fmt::print(stderr, "stillroom-index: {}\n", error.what());
+    std::cerr << "stillroom-index: " << error.what() << '\n';  // never throws, also where stderr is closed
     return kRefused;
   }
 }

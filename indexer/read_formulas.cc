@@ -36,8 +36,8 @@ void CheckFormulas(const DataFolder& folder, const kb::Catalogue& catalogue, Dia
       if (!complaint.nearest.empty())
         message += fmt::format("; did you mean '{}'?", complaint.nearest.front());
       const Place place = complaint.line == 0 ? Place{}
-                                              : Place{static_cast<std::uint32_t>(complaint.line),
-                                                      static_cast<std::uint32_t>(complaint.column)};
+                                              : file.text.AtByte(static_cast<std::uint32_t>(complaint.line),
+                                                                 complaint.column);
       out.Add(file.text, place, std::move(message));
     }
   }

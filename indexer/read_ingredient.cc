@@ -106,7 +106,7 @@ class ClaimReader {
                       "claim without a source; expected src = \"...\", a key of sources.toml");
       return;
     }
-    if (!draft_.sources.known) return;
+    if (key.text.empty() || !draft_.sources.known) return;
     const auto ix = draft_.sources.Find(key.text);
     if (!ix) {
       reader.Complain(key.place, fmt::format("source '{}' is not in sources.toml{}", Printable(key.text),
@@ -146,10 +146,10 @@ class ClaimReader {
       return;
     }
     const bool any = keys.front() == "*";
-    if (key.text.empty()) {
+    if (!reader.Has("key")) {
       reader.Complain(reader.place(), fmt::format("'{}' needs 'key'{}", property_.id,
                                                   any ? "" : "; expected one of " + Listed(keys)));
-    } else if (!any && std::find(keys.begin(), keys.end(), key.text) == keys.end()) {
+    } else if (!key.text.empty() && !any && std::find(keys.begin(), keys.end(), key.text) == keys.end()) {
       reader.Complain(key.place, fmt::format("'{}' is no key of '{}'{}", Printable(key.text), property_.id,
                                              Hint(key.text, keys)));
     }
@@ -198,7 +198,7 @@ class IngredientReader {
     } else if (!id.text.empty() && !IsId(id.text, false)) {
       reader.Complain(id.place, fmt::format("'{}' is no id; expected a-z, 0-9 and '-'", Printable(id.text)));
     }
-    item_.id = id.text.empty() ? file_.stem : id.text;
+    item_.id = file_.stem;
     item_.inci = reader.Text("inci", Need::kMust).text;
     const PlacedText name = reader.Text("name", Need::kMust);
     item_.name = name.text;
