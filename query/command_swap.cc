@@ -3,83 +3,18 @@
 
 #include <algorithm>
 #include <cmath>
-#include <nlohmann/json.hpp>
 
 #include "query/render.h"
 #include "query/service.h"
+#include "query/swap_json.h"
 
 namespace query {
 namespace {
 
 using Json = nlohmann::json;
 
-double Round(double value, double step) {
-  return std::round(value / step) * step;
-}
-
-Json BlendJson(const Catalogue& catalogue, const std::vector<BlendPart>& blend) {
-  Json out = Json::array();
-  for (const BlendPart& part : blend) {
-    const kb::Ingredient& item = catalogue.at(part.ingredient);
-    out.push_back({{"id", item.id}, {"inci", item.inci}, {"name", item.name}, {"level_pct", part.level_pct}});
-  }
-  return out;
-}
-
-Json ComparedJson(const std::vector<Compared>& compared) {
-  Json out = Json::array();
-  for (const Compared& one : compared) {
-    out.push_back({{"property", one.property},
-                   {"weight", one.weight},
-                   {"missing", one.missing},
-                   {"stand_in", one.stand_in},
-                   {"likeness", one.likeness ? Json(Round(*one.likeness, 0.001)) : Json(nullptr)}});
-  }
-  return out;
-}
-
-Json ChangesJson(const std::vector<Change>& changes) {
-  Json out = Json::array();
-  for (const Change& change : changes) {
-    out.push_back({{"topic", change.topic},
-                   {"severity", SeverityName(change.severity)},
-                   {"text", change.text},
-                   {"before", change.before},
-                   {"after", change.after},
-                   {"unit", change.unit}});
-  }
-  return out;
-}
-
-Json StandInJson(const Catalogue& catalogue, const StandIn& item, std::size_t rank) {
-  const kb::Ingredient& lead = catalogue.at(item.blend.front().ingredient);
-  Json partners = Json::array();
-  for (const Partner& partner : item.partners) {
-    const kb::Ingredient& other = catalogue.at(partner.ingredient);
-    partners.push_back({{"id", other.id},
-                        {"inci", other.inci},
-                        {"level_pct", partner.level_pct},
-                        {"in_formula", partner.level_pct <= 0},
-                        {"because", partner.because}});
-  }
-  return {{"rank", rank},
-          {"blend", BlendJson(catalogue, item.blend)},
-          {"id", lead.id},
-          {"inci", lead.inci},
-          {"name", lead.name},
-          {"level_pct", item.level_pct},
-          {"level_because", item.level_because},
-          {"likeness", Round(item.likeness, 0.001)},
-          {"confidence", Round(item.confidence, 0.001)},
-          {"fit", FitName(item.fit)},
-          {"reasons", item.reasons},
-          {"partners", std::move(partners)},
-          {"compared", ComparedJson(item.compared)},
-          {"changes", ChangesJson(item.changes)},
-          {"handling", item.handling},
-          {"cautions", item.cautions},
-          {"sources", item.sources},
-          {"formula", kb::WriteFormula(catalogue, item.after)}};
+double Round(double value) {
+  return std::round(value * 1000) / 1000;
 }
 
 std::string SwapJson(const Catalogue& catalogue, const SwapAnswer& answer, const SwapAsked& asked) {
@@ -89,19 +24,13 @@ std::string SwapJson(const Catalogue& catalogue, const SwapAnswer& answer, const
     const kb::Function& function = catalogue.function(role.function);
     roles.push_back({{"function", function.id},
                      {"name", function.name},
-                     {"weight", Round(role.weight, 0.001)},
+                     {"weight", Round(role.weight)},
                      {"because", role.because},
                      {"taken", role.function == answer.role}});
   }
   Json stand_ins = Json::array();
   for (std::size_t i = 0; i < answer.stand_ins.size(); ++i) {
     stand_ins.push_back(StandInJson(catalogue, answer.stand_ins[i], i + 1));
-  }
-  Json ruled_out = Json::array();
-  for (const RuledOut& item : answer.ruled_out) {
-    const kb::Ingredient& other = catalogue.at(item.ingredient);
-    ruled_out.push_back(
-        {{"id", other.id}, {"inci", other.inci}, {"name", other.name}, {"because", item.because}});
   }
   Json setting = {{"kind", kb::KindName(asked.question.formula.kind)},
                   {"typical", answer.typical},
@@ -116,18 +45,9 @@ std::string SwapJson(const Catalogue& catalogue, const SwapAnswer& answer, const
       {"verdict", answer.verdict},
       {"because", answer.because},
       {"stand_ins", std::move(stand_ins)},
-      {"ruled_out", std::move(ruled_out)}};
+      {"ruled_out", RuledOutJson(catalogue, answer.ruled_out)}};
   if (!asked.taken_for.empty()) document["taken_for"] = asked.taken_for;
   return document.dump(2, ' ', false, Json::error_handler_t::replace);
-}
-
-std::string BlendWords(const Catalogue& catalogue, const StandIn& item) {
-  std::string out;
-  for (const BlendPart& part : item.blend) {
-    out += fmt::format("{}{} {:g} %", out.empty() ? "" : " + ", catalogue.at(part.ingredient).name,
-                       part.level_pct);
-  }
-  return out;
 }
 
 constexpr std::size_t kChangesShown = 9;
@@ -187,6 +107,8 @@ std::string SwapText(const Catalogue& catalogue, const SwapAnswer& answer, const
 }  // namespace
 
 Asked<Reply> AnswerSwap(const Base& base, const Params& params, Want want, const Look& look) {
+  if (params.Get("sheet") == "true") return AnswerSheet(base, params, want, look);
+  if (params.All("name").size() > 1) return AnswerSeveral(base, params, want, look);
   const auto asked = ReadSwapQuestion(base.catalogue, params);
   if (!asked) return tl::unexpected(asked.error());
   const SwapAnswer answer = Swap(base.catalogue, asked->question);

@@ -118,7 +118,14 @@ void AddCommands(CLI::App& app, Filled& filled) {
   AddFlag(*swap, filled, "--on-shelf", "only what is on the shelf");
   AddValue(*swap, filled, "--why-not", "an ingredient to be answered for (repeat)", true);
   AddValue(*swap, filled, "--limit", "how many stand-ins (8)");
-  AddFlag(*swap, filled, "--sheet", "stand-ins for every line of the formula");
+  swap->add_option_function<std::string>(
+      "--sheet",
+      [&filled](const std::string& file) {
+        filled.formula_file = file;
+        filled.values.emplace_back("sheet", "true");
+      },
+      "stand-ins for every line of this formula");
+  AddValue(*swap, filled, "--format", "of a sheet: text, markdown or html");
 
   CLI::App* check = AddCommand(app, filled, "check", "everything that follows from a formula");
   check->add_option("formula", filled.formula_file, "formula file")->required();

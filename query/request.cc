@@ -29,20 +29,6 @@ std::vector<std::string> FunctionIds(const kb::Catalogue& catalogue) {
   return ids;
 }
 
-Asked<std::vector<std::string>> ReadClaims(const kb::Catalogue& catalogue, const Params& params) {
-  std::vector<std::string> known;
-  for (const kb::ClaimRule& rule : catalogue.claims()) known.push_back(rule.id);
-  std::vector<std::string> out;
-  for (const std::string& claim : params.All("keep")) {
-    if (std::find(known.begin(), known.end(), claim) == known.end()) {
-      return Bad(fmt::format("'{}' is no claim we know", claim), "keep",
-                 fmt::format("one of {}", fmt::join(known, ", ")), kb::Nearest(claim, known, 3));
-    }
-    out.push_back(claim);
-  }
-  return out;
-}
-
 Trouble FormulaTrouble(const std::string& name, std::vector<kb::Complaint> complaints) {
   const kb::Complaint& first = complaints.front();
   Trouble trouble;
@@ -109,6 +95,20 @@ Asked<kb::NameMatch> ReadIngredient(const kb::Catalogue& catalogue, std::string_
   trouble.expected = "a name that the base knows: INCI, common name, abbreviation, CAS or EC number";
   trouble.nearest = catalogue.NearestNames(name, 3);
   return tl::unexpected(std::move(trouble));
+}
+
+Asked<std::vector<std::string>> ReadClaims(const kb::Catalogue& catalogue, const Params& params) {
+  std::vector<std::string> known;
+  for (const kb::ClaimRule& rule : catalogue.claims()) known.push_back(rule.id);
+  std::vector<std::string> out;
+  for (const std::string& claim : params.All("keep")) {
+    if (std::find(known.begin(), known.end(), claim) == known.end()) {
+      return Bad(fmt::format("'{}' is no claim we know", claim), "keep",
+                 fmt::format("one of {}", fmt::join(known, ", ")), kb::Nearest(claim, known, 3));
+    }
+    out.push_back(claim);
+  }
+  return out;
 }
 
 Asked<kb::Formula> ReadGivenFormula(const kb::Catalogue& catalogue, const Params& params) {

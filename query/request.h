@@ -43,6 +43,9 @@ Asked<std::optional<double>> ReadNumber(const Params& params, std::string_view n
 Asked<kb::NameMatch> ReadIngredient(const kb::Catalogue& catalogue, std::string_view name,
                                     std::string_view where);
 
+// Claims to keep, each one that the base knows.
+Asked<std::vector<std::string>> ReadClaims(const kb::Catalogue& catalogue, const Params& params);
+
 // The formula that came along, else one of the base's own by `demo`, else the typical one for `kind`.
 struct FormulaAsked {
   kb::Formula formula;

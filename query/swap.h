@@ -25,8 +25,9 @@ struct SwapQuestion {
   std::vector<std::string> keep;    // claims
   std::vector<IngredientIx> shelf;  // only these, where `only_shelf`
   bool only_shelf = false;
-  std::vector<IngredientIx> why_not;  // to be answered for whatever happens
-  std::size_t limit = 8;              // stand-ins wanted
+  std::vector<IngredientIx> also_missing;  // neither offered nor taken as a partner
+  std::vector<IngredientIx> why_not;       // to be answered for whatever happens
+  std::size_t limit = 8;                   // stand-ins wanted
 };
 
 struct BlendPart {

@@ -85,6 +85,8 @@ std::vector<Partner> EmulsifierPartners(const RuleSetting& setting, IngredientIx
   for (const kb::Fact& fact : partners) {
     const auto ix = catalogue.FindId(fact.text);
     if (!ix || *ix == setting.missing) continue;
+    const auto& also_missing = question.also_missing;
+    if (std::find(also_missing.begin(), also_missing.end(), *ix) != also_missing.end()) continue;
     if (Judge(setting, *ix).fit == Fit::kRuledOut && !IsLipid(catalogue, *ix)) continue;
     Partner partner{*ix, 0, fact.note.empty() ? "it is no complete emulsifier alone" : fact.note};
     std::string split;

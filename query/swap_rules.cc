@@ -135,7 +135,8 @@ void JudgeClaims(const RuleSetting& setting, IngredientIx candidate, Ruling& rul
 // What speaks against an ingredient though nobody asked: a restriction to come.
 void JudgeBurdens(const RuleSetting& setting, IngredientIx candidate, Ruling& ruling) {
   for (const kb::ClaimRule& rule : setting.catalogue.claims()) {
-    if (rule.burden.empty() || KeepsClaim(setting.catalogue, candidate, rule.id).state != ClaimState::kBroken) continue;
+    if (rule.burden.empty() || KeepsClaim(setting.catalogue, candidate, rule.id).state != ClaimState::kBroken)
+      continue;
     ruling.Change(rule.burden, rule.burden_factor);
   }
 }
@@ -173,6 +174,10 @@ Ruling Judge(const RuleSetting& setting, IngredientIx candidate) {
   if (question.only_shelf &&
       std::find(question.shelf.begin(), question.shelf.end(), candidate) == question.shelf.end()) {
     ruling.RuleOut("not on the shelf");
+  }
+  if (std::find(question.also_missing.begin(), question.also_missing.end(), candidate) !=
+      question.also_missing.end()) {
+    ruling.RuleOut("is missing too");
   }
   JudgeLaw(setting, candidate, ruling);
   JudgeKind(setting, candidate, ruling);
