@@ -103,6 +103,7 @@ class FunctionReader {
       item.weight = entry.Number("weight", Need::kMust, 0, kMostWeight).value_or(1);
       item.scale = entry.Number("scale", Need::kMay, 0, std::numeric_limits<double>::max()).value_or(0);
       item.ratio = entry.Flag("ratio");
+      item.better = entry.Text("better", Need::kMay).text;
       entry.Finish();
       out.push_back(std::move(item));
     }

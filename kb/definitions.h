@@ -53,6 +53,7 @@ struct Comparison {
   double scale =
       0;  // numbers: the difference at which likeness has fallen to 1/e; 0 takes a tenth of the range
   bool ratio = false;  // numbers: compare logarithms; scale is then in natural-log units
+  std::string better;  // ordered choices: "earlier" or "later" where a stand-in that lies there is a gain: it costs half
 };
 
 struct FunctionCard {

@@ -19,7 +19,7 @@ NLOHMANN_JSON_SERIALIZE_ENUM(Standing, {{Standing::kOwn, "own"},
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Property, id, kind, group, unit, low, high, choices, ordered, keys, help,
                                    more, less)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Source, key, kind, title, where, year, note, standing)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Comparison, property, weight, scale, ratio)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Comparison, property, weight, scale, ratio, better)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(FunctionCard, what, choose, levels, wrong, sources)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Requirement, property, any, none, in, because)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Function, id, name, group, also, inventory, required, wanted, compare,

@@ -40,8 +40,8 @@ double ClassLikeness(const Catalogue& catalogue, Pair pair) {
 }
 
 // Choices with an order: neighbours are nearly alike, the far ends are not. Without an order: alike or not.
-void CompareChoice(const Catalogue& catalogue, const kb::Property& property, IngredientIx a, IngredientIx b,
-                   Compared& out) {
+void CompareChoice(const Catalogue& catalogue, const kb::Comparison& by, const kb::Property& property,
+                   IngredientIx a, IngredientIx b, Compared& out) {
   const auto left = Choices(catalogue, a, property.id);
   const auto right = Choices(catalogue, b, property.id);
   if (left.empty() || right.empty()) return;
@@ -57,8 +57,9 @@ void CompareChoice(const Catalogue& catalogue, const kb::Property& property, Ing
     };
     const auto difference = place(pair.b) - place(pair.a);
     const auto steps = static_cast<double>(std::max<std::size_t>(property.choices.size() - 1, 1));
-    const double distance = std::abs(static_cast<double>(difference)) / steps;
-    out.likeness = (1 - distance) * (1 - distance);
+    double distance = std::abs(static_cast<double>(difference)) / steps;
+    if (by.better == (difference > 0 ? "later" : "earlier")) distance /= 2;
+    out.likeness = 1 - distance;
     out.order = difference > 0 ? 1 : difference < 0 ? -1 : 0;
     return;
   }
@@ -275,7 +276,7 @@ Compared CompareProperty(const Catalogue& catalogue, const kb::Comparison& by, I
   if (property.kind == kb::ValueKind::kChoice) {
     out.missing = Join(Choices(catalogue, missing, property.id));
     out.stand_in = Join(Choices(catalogue, stand_in, property.id));
-    CompareChoice(catalogue, property, missing, stand_in, out);
+    CompareChoice(catalogue, by, property, missing, stand_in, out);
     return out;
   }
   if (!property.keys.empty()) {

@@ -17,7 +17,7 @@ namespace {
 constexpr std::size_t kAssessed = 3;  // candidates assessed for each one wanted: some fall on their findings
 constexpr double kNearFunction = 0.72;    // a function that can take over less well
 constexpr double kRankFall = 0.12;        // a candidate for whom the role is no main function
-constexpr double kRare = 0.8;             // of two that are as alike, the one that makers have on the shelf
+constexpr double kRare = 0.72;            // of two that are as alike, the one that makers have on the shelf
 constexpr double kClaimLost = 0.92;       // for each claim that the formula kept and would not keep
 constexpr std::size_t kOilsBlended = 14;  // the likeliest oils that a blend is looked for among
 constexpr double kBlendGain = 0.08;       // what a second bottle has to win on the fatty acids
