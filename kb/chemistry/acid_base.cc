@@ -136,7 +136,7 @@ void SetDrivers(std::span<const Solute> solutes, const Equilibrium& mixture, Sol
   });
 }
 
-Solution Describe(std::span<const Solute> solutes) {
+Solution Describe(std::span<const Solute> solutes, Detail detail = Detail::kAll) {
   const Equilibrium mixture(solutes);
   const Equilibrium::Point at = mixture.Solve();
   Solution solution;
@@ -146,7 +146,7 @@ Solution Describe(std::span<const Solute> solutes) {
   solution.buffer_capacity = mixture.BufferCapacity(at);
   for (std::size_t i = 0; i < solutes.size(); ++i) solution.shares.push_back(mixture.Shares(at, i));
   SetBand(mixture, solution);
-  SetDrivers(solutes, mixture, solution);
+  if (detail == Detail::kAll) SetDrivers(solutes, mixture, solution);
   return solution;
 }
 
@@ -167,9 +167,9 @@ OutOfRange CannotReach(const std::string& doser, double start, double target, do
 
 }  // namespace
 
-tl::expected<Solution, OutOfRange> SolvePh(std::span<const Solute> solutes) {
+tl::expected<Solution, OutOfRange> SolvePh(std::span<const Solute> solutes, Detail detail) {
   if (auto error = CheckMixture(solutes)) return tl::unexpected(*error);
-  return Describe(solutes);
+  return Describe(solutes, detail);
 }
 
 tl::expected<Dose, OutOfRange> DoseForPh(std::span<const Solute> solutes, const Solute& doser, double target,

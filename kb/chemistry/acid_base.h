@@ -100,9 +100,12 @@ struct Solution {
   std::vector<Driver> drivers;
 };
 
+// How much of a Solution is worked out. Drivers cost one more equilibrium a solute, the band one more search a pKa.
+enum class Detail { kAll, kNoDrivers };
+
 // The pH of a mixture; pure water for an empty list.
 // error  names the first solute that cannot be read: not finite, negative, above a limit, falling pKa
-tl::expected<Solution, OutOfRange> SolvePh(std::span<const Solute> solutes);
+tl::expected<Solution, OutOfRange> SolvePh(std::span<const Solute> solutes, Detail detail = Detail::kAll);
 
 // molality  of the doser's formula units, mol per kg water, to add
 // after     the solution with the dose in it; the doser is the last solute

@@ -157,20 +157,26 @@ Equilibrium::Point Equilibrium::Solve() const {
   const double at_limit = IonicStrengthAt(ph_at_limit, kDaviesLimit);
   if (at_limit >= kDaviesLimit) return {ph_at_limit, at_limit};
 
-  // Below: I(I) - I is not negative at 0 and negative at the limit. Substitution where it stays inside that
-  // bracket and at least halves its step; else the middle, so a slow or swinging substitution ends too.
+  // Below: I(I) - I is not negative at 0 and negative at the limit. Secant steps, the first one substitution, where they stay
+  // inside that bracket and at least halve the step; else the middle, so a slow or swinging search ends too.
   double low = 0;
   double high = kDaviesLimit;
   double guess = at_limit;
   double ph = ph_at_limit;
   double step = high;
+  double last_guess = kDaviesLimit;
+  double last_off = at_limit - kDaviesLimit;
   for (int i = 0; i < kMostIterations && high - low > 1e-13; ++i) {
     ph = PhAt(guess, {}, ph);
     const double off = IonicStrengthAt(ph, guess) - guess;
     if (std::abs(off) <= 1e-13 + 1e-11 * guess) break;
     (off > 0 ? low : high) = guess;
-    const bool take = std::abs(off) <= 0.5 * std::abs(step) && guess + off > low && guess + off < high;
-    step = take ? off : 0.5 * (low + high) - guess;
+    const double secant = off == last_off ? off : -off * (guess - last_guess) / (off - last_off);
+    last_guess = guess;
+    last_off = off;
+    const bool take =
+        std::abs(secant) <= 0.5 * std::abs(step) && guess + secant > low && guess + secant < high;
+    step = take ? secant : 0.5 * (low + high) - guess;
     guess += step;
   }
   return {ph, guess};
