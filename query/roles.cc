@@ -8,7 +8,7 @@
 namespace query {
 namespace {
 
-constexpr double kRankFall = 0.6;
+constexpr double kRankFall = 0.45;
 constexpr double kUnusualForm = 0.2;
 constexpr double kAtHome =
     1.5;  // a function that belongs to this kind of product speaks before one that fits anywhere
