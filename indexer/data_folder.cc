@@ -169,9 +169,9 @@ DataFolder ReadDataFolder(const fs::path& root, Diagnostics& out) {
   }
   for (const std::string& name : ingredients) ReadOne(root, "ingredients/" + name, folder, out);
   for (const char* kind : {"demo", "typical"}) {
-    const std::string formulas = std::string("formulas/") + kind;
+    const fs::path formulas = fs::path("formulas") / kind;
     for (const std::string& name : FilesIn(root / formulas, ".csv"))
-      ReadOne(root, formulas + "/" + name, folder, out);
+      ReadOne(root, (formulas / name).string(), folder, out);
   }
   return folder;
 }

@@ -3,7 +3,6 @@
 // Nothing here stops at the first: whoever reads goes on and collects, so that all complaints show at once.
 #pragma once
 
-#include <compare>
 #include <cstddef>
 #include <cstdint>
 #include <string>
@@ -16,7 +15,9 @@ namespace indexer {
 struct Place {
   std::uint32_t line = 1;
   std::uint32_t column = 1;
-  auto operator<=>(const Place&) const = default;
+  friend bool operator<(const Place& a, const Place& b) {
+    return a.line != b.line ? a.line < b.line : a.column < b.column;
+  }
 };
 
 // A data file: the name it is shown by, and its bytes. Keeps its address; diagnostics point to it.

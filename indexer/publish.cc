@@ -128,7 +128,7 @@ void Build(const fs::path& root, const std::string& hash, const fs::path& folder
 std::string Point(const fs::path& root, const std::string& hash) {
   const fs::path current = root / "current";
   std::error_code error;
-  const std::string before = fs::read_symlink(current, error).string();
+  std::string before = fs::read_symlink(current, error).string();
   if (!error && before == hash) return before;
   const fs::path link = root / fmt::format(".current-{}", getpid());
   fs::create_symlink(hash, link);

@@ -5,6 +5,8 @@
 #include <utility>
 
 #include "indexer/draft.h"
+#include "kb/product.h"
+#include "kb/text.h"
 
 namespace indexer {
 namespace {
@@ -27,6 +29,18 @@ std::vector<std::string> FunctionIds(const DefinitionFile& file, TableReader& re
   return Plain(words);
 }
 
+// Uses are free words (hair, oral ...), but a slip in these two would quietly switch a limit off.
+void MustNotBeASlip(TableReader& reader, const std::vector<PlacedText>& uses) {
+  static const std::vector<std::string> kUses = {std::string(kb::UseName(kb::Use::kLeaveOn)),
+                                                 std::string(kb::UseName(kb::Use::kRinseOff))};
+  for (const PlacedText& use : uses) {
+    const std::vector<std::string> near = kb::Nearest(use.text, kUses, 1);
+    if (!near.empty() && near.front() != use.text) {
+      reader.Complain(use.place, fmt::format("use '{}'; did you mean '{}'?", use.text, near.front()));
+    }
+  }
+}
+
 kb::Limit ReadLimit(const DefinitionFile& file, TableReader& reader) {
   kb::Limit item;
   item.substance = reader.Text("substance", Need::kMust).text;
@@ -37,7 +51,9 @@ kb::Limit ReadLimit(const DefinitionFile& file, TableReader& reader) {
   item.expressed_as = reader.Text("expressed_as", Need::kMay).text;
   item.factor = reader.Number("factor", Need::kMay, 1e-6, 1e3).value_or(1);
   item.scope = reader.Text("scope", Need::kMay).text;
-  item.uses = Plain(reader.Texts("uses", Need::kMay));
+  const std::vector<PlacedText> uses = reader.Texts("uses", Need::kMay);
+  MustNotBeASlip(reader, uses);
+  item.uses = Plain(uses);
   item.forms = Choices(file, reader, "forms", kForms);
   item.conditions = reader.Text("conditions", Need::kMay).text;
   const PlacedText source = reader.Text("src", Need::kMust);

@@ -190,6 +190,8 @@ const Refusal kDefinitions[] = {
      "source 'tables' is not in sources.toml; did you mean 'table'?"},
     {"LimitForm", "limits.toml", "forms = [\"gel\"]", "forms = [|\"gels\"]",
      "'gels' is no choice of 'suits'"},
+    {"LimitUse", "limits.toml", "uses = [\"leave-on\"]", "uses = [|\"leave-no\"]",
+     "use 'leave-no'; did you mean 'leave-on'?"},
     {"LimitTooHigh", "limits.toml", "max_pct = 25", "max_pct = |250", "'max_pct' is 250; expected 0 to 100"},
     {"LimitNone", "limits.toml", "\n[[limit]]\n",
      "\n|[[limit]]\nsubstance = \"X\"\njurisdiction = \"EU\"\nsrc = \"table\"\n[[limit]]\n",
