@@ -136,8 +136,7 @@ TEST(KilledAtAnyMoment, LeavesABaseInService) {
 // Two at once: one waits for the other, and both end well.
 TEST(TwoAtOnce, WaitForEachOther) {
   const DataFixture data;
-  std::vector<pid_t> children;
-  for (int i = 0; i < 3; ++i) children.push_back(Start(data, ""));
+  const std::vector<pid_t> children = {Start(data, ""), Start(data, ""), Start(data, "")};
   for (const pid_t child : children) EXPECT_EQ(Wait(child), 0);
   EXPECT_EQ(Answers(data.base()), 3U);
   EXPECT_EQ(Leftovers(data.base()), 0U);
