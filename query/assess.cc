@@ -18,15 +18,16 @@ std::string_view SeverityName(Severity severity) {
   return "note";
 }
 
-Assessment Assess(const kb::Catalogue& catalogue, const kb::Formula& formula) {
+Assessment Assess(const kb::Catalogue& catalogue, const kb::Formula& formula, Depth depth) {
   Assessment out;
-  const parts::Setting setting{catalogue, formula};
+  const parts::Setting setting{catalogue, formula, depth};
   parts::AddComposition(setting, out);
   parts::AddEmulsion(setting, out);
   parts::AddPh(setting, out);
   parts::AddPreservation(setting, out);
-  parts::AddSolubility(setting, out);
   parts::AddHeat(setting, out);
+  parts::AddSolubility(setting, out);
+  parts::AddLevels(setting, out);
   parts::AddConflicts(setting, out);
   parts::AddLimits(setting, out);
   parts::AddLabel(setting, out);

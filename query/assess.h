@@ -109,7 +109,9 @@ struct PreservativeState {
   std::optional<double>
       in_water_share;  // of it, free in the water phase after partition, 0..1; only where K is known
   std::string gram_positive, gram_negative, yeast, mould;  // rating at this pH and level; "" not known
+  std::optional<kb::Range> window;                         // pH in which it preserves
   bool in_window = true;
+  bool carried = false;  // it came along in another ingredient
   std::string remark;
 };
 
@@ -120,7 +122,7 @@ struct Preservation {
   std::vector<std::string> gaps;  // gram_positive ...
   std::vector<PreservativeState> preservatives;
   bool chelator = false;
-  std::optional<double> water_activity;
+  std::optional<double> water_activity;  // at most, from the polyols
 };
 
 struct SolubilityNote {
@@ -128,12 +130,16 @@ struct SolubilityNote {
   std::string where;    // water, oil
   std::string verdict;  // dissolves, borderline, does not dissolve, crystallises on cooling, not known
   double pct = 0;
-  std::optional<double> limit_pct;  // most that dissolves at 25 C, % of the whole
+  std::optional<double> limit_pct;  // most that surely dissolves at 25 C, % of the whole
   std::string text;
 };
 
+// One a phase, in their order.
 struct HeatNote {
   std::string phase;
+  bool heated = false;              // on purpose, alone or with the phase that it meets
+  bool cool_down = false;           // goes in when the batch has cooled
+  std::optional<double> reaches_c;  // temperature of a heated phase
   std::optional<double> needs_c, permits_c;
   std::vector<std::size_t> needs_lines, permits_lines;  // who sets them
   std::string text;
@@ -188,6 +194,9 @@ struct Assessment {
   std::vector<std::string> unknown;   // what could not be worked out, in sentences
 };
 
-Assessment Assess(const kb::Catalogue& catalogue, const kb::Formula& formula);
+// kForDiff leaves out what no difference shows and costs most: who drives the pH, and the dose that adjusts it.
+enum class Depth { kFull, kForDiff };
+
+Assessment Assess(const kb::Catalogue& catalogue, const kb::Formula& formula, Depth depth = Depth::kFull);
 
 }  // namespace query

@@ -1,7 +1,84 @@
+// Who must not meet whom: data/conflicts.toml held against the formula.
+#include <fmt/format.h>
+
+#include <algorithm>
+
 #include "query/assess_parts.h"
+#include "query/assess_say.h"
+#include "query/conflict_condition.h"
 
 namespace query::parts {
+namespace {
 
-void AddConflicts(const Setting&, Assessment&) {}
+Severity SeverityOf(std::string_view word) {
+  return word == "stop" ? Severity::kStop : word == "warn" ? Severity::kWarn : Severity::kNote;
+}
+
+std::vector<std::size_t> LinesOf(const std::vector<Member>& members) {
+  std::vector<std::size_t> lines;
+  for (const Member& member : members) {
+    if (lines.empty() || lines.back() != member.line) lines.push_back(member.line);
+  }
+  return lines;
+}
+
+bool IsEmpty(const kb::ConflictSide& side) {
+  return side.ingredients.empty() && side.functions.empty() && side.classes.empty() && side.charges.empty() &&
+         side.condition.empty();
+}
+
+// Side a without who is alone in its line with b, and the other way round: a thing does not conflict with itself.
+bool MeetOthers(SideState& a, SideState& b) {
+  if (a.members.empty() || b.members.empty()) return true;
+  const auto meets = [](const Member& one, const std::vector<Member>& others) {
+    return std::any_of(others.begin(), others.end(),
+                       [&](const Member& other) { return other.line != one.line; });
+  };
+  std::vector<Member> left;
+  std::copy_if(a.members.begin(), a.members.end(), std::back_inserter(left),
+               [&](const Member& member) { return meets(member, b.members); });
+  std::vector<Member> right;
+  std::copy_if(b.members.begin(), b.members.end(), std::back_inserter(right),
+               [&](const Member& member) { return meets(member, a.members); });
+  a.members = std::move(left);
+  b.members = std::move(right);
+  return !a.members.empty() && !b.members.empty();
+}
+
+void SayConflict(const Setting& setting, const kb::Conflict& rule, const SideState& a, const SideState& b,
+                 Assessment& out) {
+  std::string who = LineNames(setting.catalogue, setting.formula, LinesOf(a.members));
+  const std::string with = LineNames(setting.catalogue, setting.formula, LinesOf(b.members));
+  if (!who.empty() && !with.empty()) who += " with ";
+  who += with;
+  Finding& finding = Say(out, SeverityOf(rule.severity), "conflict", "conflict:" + rule.id,
+                         who.empty() ? rule.text : fmt::format("{}: {}", who, rule.text), rule.advice);
+  for (const SideState* side : {&a, &b}) {
+    for (const std::size_t line : LinesOf(side->members))
+      finding.ingredients.push_back(setting.formula.lines[line].ingredient);
+  }
+  finding.sources = {rule.source};
+}
+
+}  // namespace
+
+void AddConflicts(const Setting& setting, Assessment& out) {
+  if (setting.catalogue.conflicts().empty()) return;
+  const std::vector<Member> members = MembersOf(setting);
+  for (const kb::Conflict& rule : setting.catalogue.conflicts()) {
+    SideState a = LookAt(setting, out, members, rule.a, nullptr);
+    const bool a_open = !a.holds && !a.not_known.empty();
+    if (!a.holds && !a_open) continue;
+    SideState b;
+    b.holds = true;
+    if (!IsEmpty(rule.b)) b = LookAt(setting, out, members, rule.b, &a);
+    const bool b_open = !b.holds && !b.not_known.empty();
+    if (a.holds && b.holds) {
+      if (MeetOthers(a, b)) SayConflict(setting, rule, a, b, out);
+    } else if ((a_open && b.holds) || (a.holds && b_open)) {
+      out.unknown.push_back(fmt::format("the pH is not known, so this is open: {}", rule.text));
+    }
+  }
+}
 
 }  // namespace query::parts

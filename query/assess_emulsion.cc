@@ -4,6 +4,7 @@
 
 #include "kb/chemistry/hlb.h"
 #include "query/assess_parts.h"
+#include "query/assess_say.h"
 #include "query/facts.h"
 
 namespace query::parts {
@@ -32,8 +33,21 @@ EmulsifierKind KindOf(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
   return EmulsifierKind::kNonionic;
 }
 
+// A sunscreen or conditioner is what its emulsifiers make of it; the other forms say so.
+bool IsWaterInOil(const Setting& setting) {
+  if (setting.formula.kind.form != kb::Form::kSunscreen)
+    return setting.formula.kind.form == kb::Form::kEmulsionWo;
+  double balance = 0;
+  for (const kb::FormulaLine& line : setting.formula.lines) {
+    if (!IsEmulsifier(setting.catalogue, line.ingredient)) continue;
+    const std::string_view makes = setting.catalogue.Choice(line.ingredient, "emulsion_type");
+    balance += makes == "wo" ? line.pct : makes == "ow" ? -line.pct : 0;
+  }
+  return balance > 0;
+}
+
 void AddRequired(const Setting& setting, const Assessment& out, Emulsion& emulsion) {
-  const bool water_in_oil = setting.formula.kind.form == kb::Form::kEmulsionWo;
+  const bool water_in_oil = IsWaterInOil(setting);
   std::vector<kb::chemistry::Lipid> lipids;
   for (const Substance& item : out.substances) {
     if (!item.record || item.pct <= 0) continue;
@@ -94,6 +108,49 @@ void AddProvided(const Setting& setting, const Assessment& out, Emulsion& emulsi
   }
 }
 
+// Is there an emulsifier at all, of the right kind, and has it its partner?
+void CheckEmulsifier(const Setting& setting, Assessment& out) {
+  const kb::Catalogue& catalogue = setting.catalogue;
+  const Composition& sums = out.composition;
+  constexpr double kLittle = 0.5;  // %: what a thickener or a surfactant holds without an emulsifier; ours
+  std::vector<std::size_t> makers;
+  double right = 0;
+  double wrong = 0;
+  const bool water_in_oil = IsWaterInOil(setting);
+  for (std::size_t i = 0; i < setting.formula.lines.size(); ++i) {
+    const kb::FormulaLine& line = setting.formula.lines[i];
+    if (!HasAny(
+            catalogue, line.ingredient,
+            {"emulsifier-ow", "emulsifier-wo", "rinsing-emulsifier", "solubiliser", "cationic-conditioner"}))
+      continue;
+    makers.push_back(i);
+    const std::string_view makes = catalogue.Choice(line.ingredient, "emulsion_type");
+    if (makes.empty()) continue;
+    const bool fits = makes == "both" || (makes == "wo") == water_in_oil;
+    (fits ? right : wrong) += line.pct;
+  }
+  if (sums.oils < kLittle || sums.water < kLittle) return;
+  if (makers.empty()) {
+    Say(out, Severity::kWarn, "emulsion", "emulsion:none",
+        fmt::format("{:.0f} % oils and {:.0f} % water, and no emulsifier: they part", sums.oils, sums.water),
+        water_in_oil ? "add a water-in-oil emulsifier"
+                     : "add an oil-in-water emulsifier, about a fifth of the oils")
+        .sources = {"common-practice"};
+    return;
+  }
+  if (wrong > 0 && right == 0) {
+    Finding& finding = Say(out, Severity::kWarn, "emulsion", "emulsion:type",
+                           fmt::format("{} makes {} emulsions, and this is to be {}",
+                                       LineNames(catalogue, setting.formula, makers),
+                                       water_in_oil ? "oil-in-water" : "water-in-oil",
+                                       water_in_oil ? "water in oil" : "oil in water"),
+                           "take an emulsifier of the other kind, or call the product what it will be");
+    for (const std::size_t line : makers)
+      finding.ingredients.push_back(setting.formula.lines[line].ingredient);
+    finding.sources = {SourceOf(catalogue, catalogue.Best(finding.ingredients.front(), "emulsion_type"))};
+  }
+}
+
 }  // namespace
 
 void AddEmulsion(const Setting& setting, Assessment& out) {
@@ -107,6 +164,7 @@ void AddEmulsion(const Setting& setting, Assessment& out) {
   if (out.composition.oils > 0 && out.composition.emulsifiers > 0) {
     emulsion.emulsifier_to_oil = out.composition.emulsifiers / out.composition.oils;
   }
+  CheckEmulsifier(setting, out);
   constexpr double kTelling =
       1.5;  // Griffin's values are good to about 1; below this a difference says little
   if (emulsion.applies && emulsion.covered_share >= 0.7) {

@@ -1,34 +1,207 @@
+// The pH by charge balance, each ingredient's window against it, and what brings it to the target.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "kb/chemistry/acid_base.h"
+#include "kb/chemistry/activity.h"
 #include "query/assess_parts.h"
+#include "query/assess_say.h"
 #include "query/facts.h"
 #include "query/solutes.h"
 
 namespace query::parts {
+namespace {
+
+constexpr std::string_view kTopic = "ph";
+constexpr double kLeastWater = 5;    // %: below that a pH means nothing
+constexpr double kLittleWater = 30;  // %: below that, or with much glycol, every acid constant moves
+constexpr double kMuchGlycol = 10;   // % of what is in the water phase; acid_base.h says where it holds
+constexpr double kAtTarget = 0.15;   // pH: nobody sets it closer by the sum
+constexpr double kDoseMost = 5;      // %, as sold: more is a change of formula and no adjustment
+constexpr double kMissingShare =
+    0.5;  // of the mass that is reckoned with: more left out may decide the pH; ours
+constexpr double kDropDose = 0.01;  // %, as sold: less is dosed by the drop from a dilution
+constexpr double kClose = 0.05;     // pH: windows are printed to a tenth
+
+// The window that counts for the product; preservatives have theirs in AddPreservation.
+const kb::Fact* WindowFact(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
+  for (const char* property : {"ph_use", "ph_stable"}) {
+    const kb::Fact* fact = catalogue.Best(ix, property);
+    if (fact != nullptr && fact->number) return fact;
+  }
+  return nullptr;
+}
+
+// What happens beyond a window, in the words of what it is for.
+std::string Consequence(const kb::Catalogue& catalogue, kb::IngredientIx ix, const kb::Fact& window) {
+  if (!window.note.empty()) return window.note;
+  if (HasAny(catalogue, ix, {"water-gellant", "emulsion-stabiliser", "suspending-agent"}))
+    return "the gel thins or fails to form";
+  if (HasAny(catalogue, ix, {"emulsifier-ow", "emulsifier-wo"})) return "the emulsion may break";
+  if (HasAny(catalogue, ix, {"surfactant-anionic", "surfactant-amphoteric", "surfactant-nonionic"})) {
+    return "it foams less, clouds or breaks down";
+  }
+  if (HasAny(catalogue, ix, {"cationic-conditioner", "conditioning-polymer"}))
+    return "it loses its hold on hair";
+  if (HasAny(catalogue, ix, {"exfoliating-acid"})) return "too little of the free acid is left, or too much";
+  if (window.property == catalogue.FindProperty("ph_stable")) return "it keeps badly";
+  return "it works less or keeps badly";
+}
+
+void SayWindow(const Setting& setting, const kb::FormulaLine& line, const kb::Fact& window, Assessment& out) {
+  const kb::Catalogue& catalogue = setting.catalogue;
+  const PhEstimate& ph = out.ph;
+  const kb::Range& range = *window.number;
+  const bool high = *ph.used > range.high + kClose;
+  if (!high && *ph.used >= range.low - kClose) return;
+  // An estimate whose band reaches into the window is no proof that it lies outside.
+  const bool sure = ph.from_target || (high ? ph.low > range.high : ph.high < range.low);
+  const kb::Ingredient& item = catalogue.at(line.ingredient);
+  const std::string about = ph.from_target ? "the target pH" : "the estimated pH";
+  Finding& finding =
+      Say(out, sure ? Severity::kWarn : Severity::kNote, kTopic, "ph:window:" + item.id,
+          fmt::format("{} wants pH {:g} to {:g}, {} is {:.3g}: {}", item.name, range.low, range.high, about,
+                      *ph.used, Consequence(catalogue, line.ingredient, window)),
+          high ? fmt::format("bring the pH to {:g} or below, or replace it", range.high)
+               : fmt::format("bring the pH to {:g} or above, or replace it", range.low));
+  finding.ingredients = {line.ingredient};
+  finding.sources = {SourceOf(catalogue, &window)};
+}
+
+void CheckWindows(const Setting& setting, Assessment& out) {
+  if (!out.ph.used) return;
+  for (const kb::FormulaLine& line : setting.formula.lines) {
+    if (line.pct <= 0) continue;
+    if (IsMainly(setting.catalogue, line.ingredient, {"preservative", "acidifier", "alkaliser", "buffer"}))
+      continue;
+    const kb::Fact* window = WindowFact(setting.catalogue, line.ingredient);
+    if (window != nullptr) SayWindow(setting, line, *window, out);
+  }
+}
+
+// One acid or base as it is sold: its id in the base, and the pure substance in it.
+struct Doser {
+  kb::IngredientIx sold = 0;
+  kb::IngredientIx pure = 0;
+  double strength = 1;  // grams of the pure one a gram as sold
+};
+
+std::optional<Doser> DoserOf(const kb::Catalogue& catalogue, std::string_view id) {
+  const auto sold = catalogue.FindId(id);
+  if (!sold) return std::nullopt;
+  Doser doser{*sold, *sold, 1};
+  for (const kb::Component& part : catalogue.at(*sold).composition) {
+    if (!part.ingredient || WaterShare(catalogue, *part.ingredient) > 0.5) continue;
+    doser.pure = *part.ingredient;
+    doser.strength = part.pct / 100;
+  }
+  return doser;
+}
+
+// What the formula holds already goes first: one more ingredient is one more on the label.
+std::optional<Doser> ChooseDoser(const Setting& setting, bool up) {
+  const kb::Catalogue& catalogue = setting.catalogue;
+  for (const kb::FormulaLine& line : setting.formula.lines) {
+    if (!IsMainly(catalogue, line.ingredient, {up ? "alkaliser" : "acidifier"})) continue;
+    auto doser = DoserOf(catalogue, catalogue.at(line.ingredient).id);
+    if (doser && SoluteOf(catalogue, doser->pure)) return doser;
+  }
+  const auto ids =
+      up ? std::array<std::string_view, 3>{"sodium-hydroxide-10", "sodium-hydroxide-20", "sodium-hydroxide"}
+         : std::array<std::string_view, 3>{"citric-acid-50", "citric-acid", "lactic-acid-80"};
+  for (const std::string_view id : ids) {
+    auto doser = DoserOf(catalogue, id);
+    if (doser && SoluteOf(catalogue, doser->pure)) return doser;
+  }
+  return std::nullopt;
+}
+
+void AddAdjustment(const Setting& setting, const SoluteList& list, Assessment& out) {
+  PhEstimate& ph = out.ph;
+  const double target = *ph.used;
+  // Water that nothing buffers lies anywhere in a wide band; a dose would be make-believe.
+  if (std::abs(*ph.estimate - target) < kAtTarget || (*ph.low <= target && target <= *ph.high)) return;
+  const bool up = *ph.estimate < target;
+  const auto doser = ChooseDoser(setting, up);
+  if (!doser) return;
+  const kb::Catalogue& catalogue = setting.catalogue;
+  const auto solute = SoluteOf(catalogue, doser->pure);
+  const double molar_mass = catalogue.Number(doser->pure, "molar_mass")->mid();
+  const double most = MolalityOf(kDoseMost * doser->strength, molar_mass, out.composition.water);
+  const auto dose = kb::chemistry::DoseForPh(list.solutes, *solute, target,
+                                             std::min(most, kb::chemistry::kGreatestMolality));
+  const kb::Ingredient& item = catalogue.at(doser->sold);
+  std::string text = fmt::format("the estimate is pH {:.1f} ({:.1f} to {:.1f}), the target {:.3g}",
+                                 *ph.estimate, *ph.low, *ph.high, target);
+  std::string advice;
+  if (dose) {
+    const double pct = PctOf(dose->molality, molar_mass, out.composition.water) / doser->strength;
+    ph.adjust = PhEstimate::Adjustment{
+        item.id, pct, fmt::format("about {} % {} brings it to pH {:.3g}", Figure(pct), item.name, target)};
+    advice = ph.adjust->text + (pct < kDropDose ? "; dilute it tenfold and add it by the drop, measuring"
+                                                : "; add four fifths, measure, and go on by the drop");
+  } else {
+    advice = fmt::format("{} % {} would not bring it there: look at what drives the pH", Figure(kDoseMost),
+                         item.name);
+  }
+  std::vector<std::string> pushing;
+  for (const kb::FormulaLine& line : setting.formula.lines) {
+    if (IsMainly(catalogue, line.ingredient, {up ? "acidifier" : "alkaliser"}))
+      pushing.push_back(catalogue.at(line.ingredient).name);
+  }
+  if (!pushing.empty()) advice += fmt::format("; or take less of the {}", Joined(pushing));
+  Finding& finding = Say(out, Severity::kNote, kTopic, "ph:adjust", std::move(text), std::move(advice));
+  finding.ingredients = {doser->sold};
+}
+
+std::string BandWords(const PhEstimate& ph, double water, double glycols) {
+  std::string text = "charge balance over the acids, bases and salts in the water, 25 C";
+  if (ph.ionic_strength > kb::chemistry::kDaviesLimit) text += "; so salty that it is an order of size";
+  if (water < kLittleWater) {
+    text += "; with so little water it is an order of size";
+  } else if (glycols > kMuchGlycol / 100 * (water + glycols)) {
+    text += "; glycols shift every acid constant, so the band is wider than it looks";
+  }
+  if (!ph.missing.empty()) text += "; without " + Joined(ph.missing);
+  return text;
+}
+
+}  // namespace
 
 void AddPh(const Setting& setting, Assessment& out) {
   PhEstimate& ph = out.ph;
-  if (setting.formula.target_ph) {
-    ph.used = setting.formula.target_ph;
-    ph.from_target = true;
-  }
-  if (out.composition.water < 5) {
+  const double water = out.composition.water;
+  if (water < kLeastWater) {
     ph.because = "too little water for a pH to mean anything";
-    ph.used.reset();
     return;
   }
-  const SoluteList list = SolutesOf(setting.catalogue, out.substances, out.composition.water);
+  ph.used = setting.formula.target_ph;
+  ph.from_target = ph.used.has_value();
+  const SoluteList list = SolutesOf(setting.catalogue, out.substances, water);
   ph.missing = list.missing;
+  if (!ph.missing.empty()) {
+    out.unknown.push_back(fmt::format("no acid constants for {}: the pH estimate leaves {} out",
+                                      Joined(ph.missing), ph.missing.size() == 1 ? "it" : "them"));
+  }
   if (list.solutes.empty()) {
-    ph.because = "nothing in it whose acid constants are known";
+    ph.because = "nothing in it whose acid constants are known: measure";
+    CheckWindows(setting, out);
     return;
   }
-  const auto solved = kb::chemistry::SolvePh(list.solutes);
+  if (list.missing_pct > kMissingShare * list.pct) {
+    ph.because = fmt::format("{} {} no acid constants here and may decide the pH: measure",
+                             Joined(ph.missing), ph.missing.size() == 1 ? "has" : "have");
+    CheckWindows(setting, out);
+    return;
+  }
+  const bool full = setting.depth == Depth::kFull;
+  const auto solved = kb::chemistry::SolvePh(
+      list.solutes, full ? kb::chemistry::Detail::kAll : kb::chemistry::Detail::kNoDrivers);
   if (!solved) {
     ph.because = solved.error().what;
+    CheckWindows(setting, out);
     return;
   }
   ph.estimate = solved->ph;
@@ -39,8 +212,10 @@ void AddPh(const Setting& setting, Assessment& out) {
   for (const kb::chemistry::Driver& driver : solved->drivers) {
     ph.drivers.push_back({driver.name, driver.buffer_share, solved->ph - driver.ph_without});
   }
-  ph.because = "charge balance over the acids, bases and salts in the water, 25 C";
+  ph.because = BandWords(ph, water, out.composition.glycols);
   if (!ph.used) ph.used = ph.estimate;
+  if (full && ph.from_target) AddAdjustment(setting, list, out);
+  CheckWindows(setting, out);
 }
 
 }  // namespace query::parts

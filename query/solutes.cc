@@ -11,10 +11,13 @@ namespace {
 
 // Classes whose members change the pH; one of them without constants leaves a hole that has to be named.
 bool OughtToBeKnown(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
-  static constexpr std::array<std::string_view, 12> kClasses = {
-      "organic-acid",       "organic-acid-salt", "inorganic-acid",   "inorganic-base",       "amine",
-      "alpha-hydroxy-acid", "beta-hydroxy-acid", "polyhydroxy-acid", "aminopolycarboxylate", "phytate",
-      "hygroscopic-salt",   "phosphonate"};
+  static constexpr std::array<std::string_view, 21> kClasses = {
+      "organic-acid", "organic-acid-salt", "inorganic-acid", "inorganic-base", "amine", "alpha-hydroxy-acid",
+      "beta-hydroxy-acid", "polyhydroxy-acid", "aminopolycarboxylate", "phytate", "hygroscopic-salt",
+      "phosphonate", "amino-acid",
+      // Surfactants with a weak acid in them, and those sold alkaline.
+      "acyl-amino-acid", "soap", "sarcosinate", "carboxylate", "amphoacetate", "lactylate", "amine-oxide",
+      "glucoside"};
   const std::string_view chemical_class = catalogue.Choice(ix, "class");
   return std::find(kClasses.begin(), kClasses.end(), chemical_class) != kClasses.end();
 }
@@ -62,7 +65,10 @@ SoluteList SolutesOf(const kb::Catalogue& catalogue, const std::vector<Substance
     if (in_water == "insoluble" && catalogue.Choice(*item.record, "in_oil") == "dissolves") continue;
     auto solute = SoluteOf(catalogue, *item.record);
     if (!solute) {
-      if (OughtToBeKnown(catalogue, *item.record)) list.missing.push_back(item.inci);
+      if (OughtToBeKnown(catalogue, *item.record)) {
+        list.missing.push_back(item.inci);
+        list.missing_pct += item.pct;
+      }
       continue;
     }
     const double molar_mass = catalogue.Number(*item.record, "molar_mass")->mid();
@@ -70,6 +76,7 @@ SoluteList SolutesOf(const kb::Catalogue& catalogue, const std::vector<Substance
         std::min(MolalityOf(item.pct, molar_mass, water_pct), kb::chemistry::kGreatestMolality);
     list.solutes.push_back(std::move(*solute));
     list.records.push_back(*item.record);
+    list.pct += item.pct;
   }
   return list;
 }

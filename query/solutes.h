@@ -14,6 +14,8 @@ namespace query {
 struct SoluteList {
   std::vector<kb::chemistry::Solute> solutes;
   std::vector<kb::IngredientIx> records;  // of each solute
+  double pct = 0;                         // of all of them, % of the whole
+  double missing_pct = 0;                 // of `missing`
   std::vector<std::string>
       missing;  // acids, bases and salts by class whose constants or molar mass are not known
 };
