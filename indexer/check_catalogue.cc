@@ -85,7 +85,8 @@ class CatalogueCheck {
     }
   }
 
-  // An ingredient that is a part of itself, through however many others. Said once, at the member that comes first.
+  // An ingredient that is a part of itself, through however many others. Said once, at the member that comes
+  // first.
   void Cycle(std::size_t start) {
     std::vector<std::size_t> path = {start};
     std::vector<bool> seen(draft_.places.size(), false);

@@ -50,7 +50,8 @@ std::size_t GoodPrefix(std::string_view line) {
   return good;
 }
 
-// Where a sign of a registered or claimed trade mark stands. "(R)-" is a chemist's sign for handedness, no mark.
+// Where a sign of a registered or claimed trade mark stands. "(R)-" is a chemist's sign for handedness, no
+// mark.
 std::size_t TradeMark(std::string_view line) {
   for (const std::string_view sign : {"\u00AE", "\u2122", "\u2120", "(TM)", "(tm)", "(R)"}) {
     for (std::size_t at = line.find(sign); at != std::string_view::npos; at = line.find(sign, at + 1)) {
@@ -131,7 +132,8 @@ std::vector<const DataFile*> DataFolder::Ingredients() const {
 
 namespace {
 
-// Names of the files in a folder that end so, in the order of their stems ("glycerin" before "glycerin-50"); hidden ones are what editors leave beside a file.
+// Names of the files in a folder that end so, in the order of their stems ("glycerin" before "glycerin-50");
+// hidden ones are what editors leave beside a file.
 std::vector<std::string> FilesIn(const fs::path& folder, std::string_view ending) {
   std::vector<std::string> names;
   std::error_code error;

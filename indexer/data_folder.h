@@ -1,4 +1,5 @@
-// The files of data/ that a base is made from, read into memory once, so that what is checked is what is hashed.
+// The files of data/ that a base is made from, read into memory once, so that what is checked is what is
+// hashed.
 #pragma once
 
 #include <deque>
@@ -35,8 +36,8 @@ struct DataFolder {
 inline constexpr std::size_t kMostBytes = 1 << 20;  // a larger file is no record that a person wrote
 
 // Reads properties, sources, functions, classes, claims, limits, conflicts (those that are there),
-// ingredients/*.toml, formulas/demo/*.csv and formulas/typical/*.csv. Complains about files too large, of no text, or
-// with a trade mark sign. Throws IndexerError where `root` is no folder.
+// ingredients/*.toml, formulas/demo/*.csv and formulas/typical/*.csv. Complains about files too large, of no
+// text, or with a trade mark sign. Throws IndexerError where `root` is no folder.
 DataFolder ReadDataFolder(const std::filesystem::path& root, Diagnostics& out);
 
 }  // namespace indexer

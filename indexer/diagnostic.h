@@ -1,4 +1,5 @@
-// Complaints about data files: where, the line itself with a caret, what was expected, the nearest right word.
+// Complaints about data files: where, the line itself with a caret, what was expected, the nearest right
+// word.
 //
 // Nothing here stops at the first: whoever reads goes on and collects, so that all complaints show at once.
 #pragma once

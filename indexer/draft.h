@@ -1,5 +1,5 @@
-// The catalogue while it is being read: its parts, what ids exist, and where the things stand that can only be
-// checked when every file has been read.
+// The catalogue while it is being read: its parts, what ids exist, and where the things stand that can only
+// be checked when every file has been read.
 #pragma once
 
 #include <cstddef>

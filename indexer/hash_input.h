@@ -11,8 +11,8 @@ namespace indexer {
 // Lower-case hexadecimal SHA-256 (FIPS 180-4).
 std::string Sha256(std::string_view bytes);
 
-// First 16 hexadecimal digits of SHA-256 over the versions of the store's and the index's form, and name and bytes
-// of every file, in the order of their names. Equal input gives the equal hash on any machine and day.
+// First 16 hexadecimal digits of SHA-256 over the versions of the store's and the index's form, and name and
+// bytes of every file, in the order of their names. Equal input gives the equal hash on any machine and day.
 std::string HashInput(const DataFolder& folder);
 
 }  // namespace indexer

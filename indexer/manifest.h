@@ -14,8 +14,8 @@ struct Counts {
 };
 Counts Count(const kb::CatalogueParts& parts);
 
-// Writes folder/manifest.json with the hash, the versions, the counts, the sizes of the other files and the time.
-// The time is in the manifest only: it is no part of the hash.
+// Writes folder/manifest.json with the hash, the versions, the counts, the sizes of the other files and the
+// time. The time is in the manifest only: it is no part of the hash.
 void WriteManifest(const std::filesystem::path& folder, const std::string& hash, const Counts& counts);
 
 // Is there a manifest of this program's versions, for this hash, and are the files as long as it says?

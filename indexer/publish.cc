@@ -95,8 +95,8 @@ void RemoveLeftovers(const fs::path& root) {
   });
 }
 
-// A damaged base of the same hash may be the one in service: both names change in one step, and there is no moment
-// without a base.
+// A damaged base of the same hash may be the one in service: both names change in one step, and there is no
+// moment without a base.
 void Rename(const fs::path& building, const fs::path& folder) {
   if (rename(building.c_str(), folder.c_str()) == 0) return;
   if (errno != ENOTEMPTY && errno != EEXIST) Fail("rename", building, errno);

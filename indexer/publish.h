@@ -22,12 +22,13 @@ struct Published {
   bool built = false;            // false: a whole base of that hash was there already
 };
 
-// `fill` writes all files of the base into the folder given. Throws IndexerError; what was half built is removed then.
+// `fill` writes all files of the base into the folder given. Throws IndexerError; what was half built is
+// removed then.
 Published Publish(const std::filesystem::path& root, const std::string& hash,
                   const std::function<void(const std::filesystem::path& folder)>& fill);
 
-// For the tests alone: where the environment's STILLROOM_INDEX_STOP_AT names this step, the process kills itself
-// (SIGKILL). Steps: locked, store, index, manifest, synced, renamed, linked, published, cleaned.
+// For the tests alone: where the environment's STILLROOM_INDEX_STOP_AT names this step, the process kills
+// itself (SIGKILL). Steps: locked, store, index, manifest, synced, renamed, linked, published, cleaned.
 void StopPoint(std::string_view step);
 
 }  // namespace indexer

@@ -25,7 +25,8 @@ const std::vector<std::string>& Swaps() {
   return swaps;
 }
 
-// What may be compared besides properties: worked out from several facts at once, see the head of functions.toml.
+// What may be compared besides properties: worked out from several facts at once, see the head of
+// functions.toml.
 const std::vector<std::string>& Derived() {
   static const std::vector<std::string> derived = {"side",      "fatty_acids", "hansen",
                                                    "spectrum",  "uptake",      "ph_window",

@@ -1,4 +1,5 @@
-// How well the data is covered: which facts members of a function hold, and how far the figures can be trusted.
+// How well the data is covered: which facts members of a function hold, and how far the figures can be
+// trusted.
 #pragma once
 
 #include <array>

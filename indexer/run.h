@@ -17,8 +17,8 @@ struct Options {
 // Where data/ is looked for when nobody says: ./data, else the data folder beside the program's source tree.
 std::filesystem::path DefaultData();
 
-// Answers on `out`, complaints and progress on `complaints`. Returns the exit code: 0 done, 2 the data is wrong (nothing was
-// built). Throws IndexerError or kb::StoreError where the disk refuses.
+// Answers on `out`, complaints and progress on `complaints`. Returns the exit code: 0 done, 2 the data is
+// wrong (nothing was built). Throws IndexerError or kb::StoreError where the disk refuses.
 int Run(const Options& options, std::ostream& out, std::ostream& complaints, bool progress);
 
 }  // namespace indexer

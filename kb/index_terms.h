@@ -1,24 +1,28 @@
 // What the Xapian index holds, for its writer (indexer/write_index) and its reader alike.
 //
 // Documents
-//   One a function, then one an ingredient, ids from 1 on: functions in the order of functions.toml, ingredients
-//   the most common first (property `commonness`, then by id). With BoolWeight the order of answers is therefore
-//   already the right one, and a match can stop early.
+//   One a function, then one an ingredient, ids from 1 on: functions in the order of functions.toml,
+//   ingredients the most common first (property `commonness`, then by id). With BoolWeight the order of
+//   answers is therefore already the right one, and a match can stop early.
 //   Data: "function" or "ingredient", tab, id, tab, name, tab, label name (a function's group).
 //
 // Text
-//   Terms of Xapian::TermGenerator with the stemmer kStemmer, strategy STEM_SOME, without positions, over kb::Fold of
-//   the text: fold the question the same way, so that accents, hyphens and case never matter. Without prefix:
-//   names, functions' names, classes, feel, purposes, tips, about; a function's card. With kNameText: the names alone.
+//   Terms of Xapian::TermGenerator with the stemmer kStemmer, strategy STEM_SOME, without positions, over
+//   kb::Fold of the text: fold the question the same way, so that accents, hyphens and case never matter.
+//   Without prefix: names, functions' names, classes, feel, purposes, tips, about; a function's card. With
+//   kNameText: the names alone.
 //
 // Names
 //   kWholeName + tight form of each name (id, name, also, inci, label names, CAS, EC): exact look-up.
 //   kNameStart + the first 1 .. kLongestStart bytes of each tight form: "cococapr" of "coco-caprylate".
-//   kWordStart + the first 1 .. kLongestWordStart bytes of each word of each name: "ascor" of "L-ascorbic acid".
-//   For as-you-type: one kNameStart term, or an AND of kWordStart terms, weighed with BoolWeight. WordStart() and
-//   NameStart() cut what is typed to the length that is held; beyond it every name with that beginning matches.
+//   kWordStart + the first 1 .. kLongestWordStart bytes of each word of each name: "ascor" of "L-ascorbic
+//   acid".
+//   For as-you-type: one kNameStart term, or an AND of kWordStart terms, weighed with BoolWeight.
+//   WordStart() and NameStart() cut what is typed to the length that is held; beyond it every name with that
+//   beginning matches.
 //
-// Filters: prefix + a word of the data, see below. A fact with several claims gives several terms; an unknown one none.
+// Filters: prefix + a word of the data, see below. A fact with several claims gives several terms; an unknown
+// one none.
 //
 // Spelling: words of names and texts, 3 to kLongestSpelling letters, no digits; those of names count more.
 //
@@ -35,7 +39,8 @@
 
 namespace kb::index {
 
-// To be raised with every change to what is written, so that the base gets another hash and readers can refuse.
+// To be raised with every change to what is written, so that the base gets another hash and readers can
+// refuse.
 inline constexpr int kIndexVersion = 1;
 inline constexpr const char* kVersionKey = "stillroom-index-version";
 inline constexpr const char* kStemmer = "english";
@@ -75,7 +80,8 @@ inline constexpr std::string_view kEmulsion = "XM";  // choices of `emulsion_typ
 
 // --- value slots ---
 
-// Which item: 'f' or 'i' and its index in the catalogue, for facets counted from the columns in memory. See ItemValue.
+// Which item: 'f' or 'i' and its index in the catalogue, for facets counted from the columns in memory. See
+// ItemValue.
 inline constexpr std::uint32_t kSlotItem = 0;
 // sortable_serialise of a number; empty where nothing is known.
 inline constexpr std::uint32_t kSlotUseLow = 1;   // least usual level over all functions, %

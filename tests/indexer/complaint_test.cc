@@ -165,7 +165,8 @@ TEST(DataFolder, TakesHandednessForNoTradeMark) {
   EXPECT_EQ(data.Complaints(), "");
 }
 
-// Whatever is in a file, reading it ends with complaints, not with a crash. Fixed seed: the same files each time.
+// Whatever is in a file, reading it ends with complaints, not with a crash. Fixed seed: the same files each
+// time.
 TEST(DataFolder, SurvivesDamagedFiles) {
   const DataFixture data;
   std::mt19937 random(20090304);  // NOLINT(bugprone-random-generator-seed): repeatable on purpose

@@ -24,9 +24,9 @@ class TempFolder {
   std::filesystem::path path_;
 };
 
-// Three ingredients (glycerin, water, a 50 % solution of the one in the other), four functions, one of each rule.
-// The numbers: CAS 56-81-5 and EC 200-289-5 (glycerol), 7732-18-5 and 231-791-2 (water), as the CAS registry and
-// the EC inventory print them; 92.09 g/mol.
+// Three ingredients (glycerin, water, a 50 % solution of the one in the other), four functions, one of each
+// rule. The numbers: CAS 56-81-5 and EC 200-289-5 (glycerol), 7732-18-5 and 231-791-2 (water), as the CAS
+// registry and the EC inventory print them; 92.09 g/mol.
 class DataFixture {
  public:
   DataFixture();

@@ -109,7 +109,8 @@ TEST(KilledAtFirst, LeavesNoBaseAndTheNextRunBuildsOne) {
   EXPECT_EQ(Answers(data.base()), 3U);
 }
 
-// Not only between steps: at forty moments spread over the time that a build takes, whatever it is doing then.
+// Not only between steps: at forty moments spread over the time that a build takes, whatever it is doing
+// then.
 TEST(KilledAtAnyMoment, LeavesABaseInService) {
   const DataFixture data;
   ASSERT_NO_FATAL_FAILURE(Finish(data));

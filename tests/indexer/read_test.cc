@@ -137,7 +137,8 @@ TEST(Report, CountsWhatIsHeldAndHowFarToTrustIt) {
   EXPECT_THAT(indexer::ReportText(report), HasSubstr("humectant: 2 members, main for 2"));
 }
 
-// FIPS 180-4's examples as NIST publishes them ("SHA-256 examples": one block, two blocks) and the empty message.
+// FIPS 180-4's examples as NIST publishes them ("SHA-256 examples": one block, two blocks) and the empty
+// message.
 TEST(Sha256, AgreesWithThePublishedExamples) {
   EXPECT_EQ(indexer::Sha256("abc"), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
   EXPECT_EQ(indexer::Sha256("abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq"),

@@ -1,4 +1,5 @@
-// Every complaint, one a row: what is changed in a right data folder, and where the complaint must point ('|').
+// Every complaint, one a row: what is changed in a right data folder, and where the complaint must point
+// ('|').
 #include <gtest/gtest.h>
 
 #include <algorithm>
