@@ -20,7 +20,7 @@ struct Definition {
   bool needed;
 };
 
-constexpr std::array<Definition, 7> kDefinitions = {{
+constexpr std::array<Definition, 8> kDefinitions = {{
     {"properties.toml", true},
     {"sources.toml", true},
     {"functions.toml", true},
@@ -28,6 +28,7 @@ constexpr std::array<Definition, 7> kDefinitions = {{
     {"claims.toml", false},
     {"limits.toml", false},
     {"conflicts.toml", false},
+    {"placing.toml", false},
 }};
 
 std::uint32_t Column(std::string_view line, std::size_t offset) {

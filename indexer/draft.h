@@ -88,6 +88,7 @@ void ReadFunctions(const DefinitionFile& file, const toml::table& root);
 void ReadClaims(const DefinitionFile& file, const toml::table& root);
 void ReadLimits(const DefinitionFile& file, const toml::table& root);
 void ReadConflicts(const DefinitionFile& file, const toml::table& root);
+void ReadPlacing(const DefinitionFile& file, const toml::table& root);
 
 // One ingredient's file; adds it and its places to the draft.
 void ReadIngredient(const DataFile& file, const toml::table& root, Draft& draft, Diagnostics& out);

@@ -16,7 +16,7 @@ struct Definition {
 };
 
 // In the order in which they use each other's words.
-constexpr std::array<Definition, 7> kDefinitions = {{
+constexpr std::array<Definition, 8> kDefinitions = {{
     {"properties.toml", ReadProperties},
     {"sources.toml", ReadSources},
     {"functions.toml", ReadFunctions},
@@ -24,6 +24,7 @@ constexpr std::array<Definition, 7> kDefinitions = {{
     {"claims.toml", ReadClaims},
     {"limits.toml", ReadLimits},
     {"conflicts.toml", ReadConflicts},
+    {"placing.toml", ReadPlacing},
 }};
 
 }  // namespace

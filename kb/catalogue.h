@@ -26,6 +26,7 @@ struct CatalogueParts {
   std::vector<Limit> limits;
   std::vector<Conflict> conflicts;
   std::vector<SavedFormula> formulas;
+  Placing placing;
   std::vector<Ingredient> ingredients;
 };
 
@@ -54,6 +55,7 @@ class Catalogue {
   std::span<const Limit> limits() const { return parts_.limits; }
   std::span<const Conflict> conflicts() const { return parts_.conflicts; }
   std::span<const ChemicalClass> classes() const { return parts_.classes; }
+  const Placing& placing() const { return parts_.placing; }
   std::span<const SavedFormula> formulas() const { return parts_.formulas; }
   std::span<const Ingredient> ingredients() const { return parts_.ingredients; }
   const CatalogueParts& parts() const { return parts_; }

@@ -129,6 +129,52 @@ struct Conflict {
   std::string source;
 };
 
+// One term of a condition in data/placing.toml; see kb/placing.h.
+struct PlacingTerm {
+  std::string name;                 // property, `function` or what follows from facts and batch
+  std::string sign;                 // "" one of the values, "not" none of them, "known", or a comparison
+  std::vector<std::string> values;  // of "" and "not"
+  double number = 0;                // of a comparison
+};
+
+// Evidence for and against the positions in which an ingredient can go in.
+struct PlacingRule {
+  std::string id;
+  std::string when;                // the condition as written
+  std::vector<PlacingTerm> terms;  // the same, read
+  std::vector<double> weights;     // one a position (kb/placing.h), log-odds: above 0 speaks for it
+  std::vector<bool> out;           // one a position: ruled out, whatever speaks for it
+  std::string says;                // why; {name} stands for the value of a fact
+  std::vector<std::string> at;     // positions for which the texts below hold; empty: all
+  std::string method;              // what to do
+  std::string right, wrong;        // what to see when it is right; what went wrong when it is not
+  std::string watch;               // what to look out for
+  std::string source;
+};
+
+// What a bench test can show, and what it tells about the ingredient.
+struct BenchOutcome {
+  std::string sees;
+  std::vector<std::string> sets;  // facts as `--described` takes them, "in_water=dissolves"
+  double share = 1;               // how common it is beside the other outcomes
+};
+
+// How to find a fact out at the bench.
+struct BenchTest {
+  std::string id;
+  std::string fact;  // for people: what is asked
+  std::string when;
+  std::vector<PlacingTerm> terms;
+  std::string how;  // amounts, temperature, time, what to look for
+  std::vector<BenchOutcome> outcomes;
+};
+
+struct Placing {
+  std::vector<double> prior;  // log-odds of the positions where nothing is known
+  std::vector<PlacingRule> rules;
+  std::vector<BenchTest> tests;
+};
+
 // A formula of ours that comes with the base: `typical` for a kind of product, or `demo`.
 struct SavedFormula {
   std::string folder;  // typical, demo

@@ -30,6 +30,12 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ClaimRule, id, text, broken_by_class, broken_
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ConflictSide, ingredients, functions, classes, charges, condition)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Conflict, id, a, b, severity, text, advice, source)
 
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(PlacingTerm, name, sign, values, number)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(PlacingRule, id, when, terms, weights, out, says, at, method, right, wrong, watch,
+                                   source)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(BenchOutcome, sees, sets, share)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(BenchTest, id, fact, when, terms, how, outcomes)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Placing, prior, rules, tests)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SavedFormula, folder, id, text)
 
 // By hand, because of the optional maximum: null means a condition without a figure.
@@ -105,6 +111,9 @@ std::string ToJson(const SavedFormula& item) {
 std::string ToJson(const Conflict& item) {
   return Json(item).dump();
 }
+std::string ToJson(const Placing& item) {
+  return Json(item).dump();
+}
 
 void FromJson(std::string_view text, Property& item) {
   Read(text, item);
@@ -128,6 +137,9 @@ void FromJson(std::string_view text, SavedFormula& item) {
   Read(text, item);
 }
 void FromJson(std::string_view text, Conflict& item) {
+  Read(text, item);
+}
+void FromJson(std::string_view text, Placing& item) {
   Read(text, item);
 }
 

@@ -16,6 +16,7 @@ std::string ToJson(const ChemicalClass& item);
 std::string ToJson(const ClaimRule& item);
 std::string ToJson(const Limit& item);
 std::string ToJson(const Conflict& item);
+std::string ToJson(const Placing& item);
 std::string ToJson(const SavedFormula& item);
 
 // The reverse; throw std::runtime_error where the text was not written by ToJson.
@@ -26,6 +27,7 @@ void FromJson(std::string_view text, ChemicalClass& item);
 void FromJson(std::string_view text, ClaimRule& item);
 void FromJson(std::string_view text, Limit& item);
 void FromJson(std::string_view text, Conflict& item);
+void FromJson(std::string_view text, Placing& item);
 void FromJson(std::string_view text, SavedFormula& item);
 
 }  // namespace kb
