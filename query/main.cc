@@ -109,6 +109,20 @@ void AddSetting(CLI::App& command, Filled& filled) {
 }
 
 void AddCommands(CLI::App& app, Filled& filled) {
+  CLI::App* find = AddCommand(app, filled, "find", "ingredients and functions by name or by words");
+  find->add_option("words", filled.words, "what is looked for");
+  AddValue(*find, filled, "--function", "only this function");
+  AddValue(*find, filled, "--phase",
+           "only what usually goes in there: heated-water, heated-oil, cool-down ...");
+  AddValue(*find, filled, "--solubility", "water, oil, both or neither");
+  AddValue(*find, filled, "--form", "liquid, powder, flakes ...");
+  AddValue(*find, filled, "--charge", "nonionic, anionic, cationic or amphoteric");
+  AddValue(*find, filled, "--keep", "a claim to keep (repeat)", true);
+  AddValue(*find, filled, "--limit", "how many results (20)");
+
+  CLI::App* show = AddCommand(app, filled, "show", "an ingredient or a function, with sources");
+  show->add_option("name", filled.words, "any of its names");
+
   CLI::App* swap =
       AddCommand(app, filled, "swap", "what stands in for an ingredient, and what the swap changes");
   swap->add_option("name", filled.words, "the ingredient that is missing (several: all of them)");
@@ -138,7 +152,13 @@ int Run(const Filled& filled) {
     return Fail(Mistake("no such command", filled.command, "see stillroom --help"), filled.json);
   query::Params params;
   params.values = filled.values;
-  for (const std::string& word : filled.words) params.values.emplace_back("name", word);
+  // The words of a query, or of one name typed without quotes, belong together; swap takes several names.
+  if (filled.command == "swap") {
+    for (const std::string& word : filled.words) params.values.emplace_back("name", word);
+  } else {
+    params.values.emplace_back(filled.command == "find" ? "q" : "name",
+                               fmt::format("{}", fmt::join(filled.words, " ")));
+  }
   if (!filled.formula_file.empty()) {
     params.formula_text = ReadFile(filled.formula_file);
     params.formula_name = filled.formula_file;

@@ -14,8 +14,21 @@ std::unique_ptr<Base> OpenBase(const std::filesystem::path& root) {
   return std::make_unique<Base>(Base{std::move(files), std::move(catalogue)});
 }
 
+const TextIndex& Base::Index() const {
+  // By folder: a server moves from base to base, and each keeps its own index.
+  thread_local std::filesystem::path opened;
+  thread_local std::unique_ptr<TextIndex> index;
+  if (!index || opened != files.index()) {
+    index = std::make_unique<TextIndex>(files.index());
+    opened = files.index();
+  }
+  return *index;
+}
+
 const std::vector<Command>& Commands() {
   static const std::vector<Command> kCommands = {
+      {"find", AnswerFind},
+      {"show", AnswerShow},
       {"swap", AnswerSwap},
   };
   return kCommands;

@@ -13,12 +13,16 @@
 #include "kb/base.h"
 #include "kb/catalogue.h"
 #include "query/request.h"
+#include "query/text_index.h"
 
 namespace query {
 
 struct Base {
   kb::BaseFiles files;
   kb::Catalogue catalogue;
+
+  // The text index, opened once a thread: Xapian's objects are not to be shared. Throws kb::StoreError.
+  const TextIndex& Index() const;
 };
 
 // Opens the current base under `root`. Throws kb::StoreError with what to do about it.
@@ -52,6 +56,8 @@ std::string TroubleJson(const Trouble& trouble);
 std::string TroubleText(const Trouble& trouble);
 
 // --- the commands; each in a file of its own ---
+Asked<Reply> AnswerFind(const Base& base, const Params& params, Want want, const Look& look);
+Asked<Reply> AnswerShow(const Base& base, const Params& params, Want want, const Look& look);
 Asked<Reply> AnswerCheck(const Base& base, const Params& params, Want want, const Look& look);
 // `swap` for every line of a formula (sheet=true; format=text, markdown or html), and for several ingredients at once.
 Asked<Reply> AnswerSheet(const Base& base, const Params& params, Want want, const Look& look);
