@@ -141,6 +141,11 @@ void AddCommands(CLI::App& app, Filled& filled) {
       "stand-ins for every line of this formula");
   AddValue(*swap, filled, "--format", "of a sheet: text, markdown or html");
 
+  CLI::App* label =
+      AddCommand(app, filled, "label", "the INCI list, in order, with the allergens to be named");
+  label->add_option("formula", filled.formula_file, "formula file")->required();
+  AddValue(*label, filled, "--kind", "kind of product, where the file does not say");
+
   CLI::App* check = AddCommand(app, filled, "check", "everything that follows from a formula");
   check->add_option("formula", filled.formula_file, "formula file")->required();
   AddValue(*check, filled, "--kind", "kind of product, where the file does not say");

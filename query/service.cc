@@ -27,9 +27,8 @@ const TextIndex& Base::Index() const {
 
 const std::vector<Command>& Commands() {
   static const std::vector<Command> kCommands = {
-      {"find", AnswerFind},
-      {"show", AnswerShow},
-      {"swap", AnswerSwap},
+      {"find", AnswerFind},   {"show", AnswerShow}, {"check", AnswerCheck},
+      {"label", AnswerLabel}, {"swap", AnswerSwap},
   };
   return kCommands;
 }

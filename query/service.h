@@ -58,6 +58,7 @@ std::string TroubleText(const Trouble& trouble);
 // --- the commands; each in a file of its own ---
 Asked<Reply> AnswerFind(const Base& base, const Params& params, Want want, const Look& look);
 Asked<Reply> AnswerShow(const Base& base, const Params& params, Want want, const Look& look);
+Asked<Reply> AnswerLabel(const Base& base, const Params& params, Want want, const Look& look);
 Asked<Reply> AnswerCheck(const Base& base, const Params& params, Want want, const Look& look);
 // `swap` for every line of a formula (sheet=true; format=text, markdown or html), and for several ingredients at once.
 Asked<Reply> AnswerSheet(const Base& base, const Params& params, Want want, const Look& look);
