@@ -75,14 +75,16 @@ void Sort(const kb::Catalogue& catalogue, const Substance& item, Composition& su
   const std::string_view chemical_class = catalogue.Choice(ix, "class");
   const std::string_view family = catalogue.Family(chemical_class);
   if (chemical_class.empty()) sums.not_sorted.push_back(item.inci);
-  sums.water += item.pct * WaterShare(catalogue, ix);
+  // A part that is known by its label name alone may lead to a record of its solution; here it stands without the water.
+  const bool taken_apart = !catalogue.at(ix).composition.empty();
+  if (!taken_apart) sums.water += item.pct * WaterShare(catalogue, ix);
   const bool emulsifier =
       Has(catalogue, ix, {"emulsifier-ow", "emulsifier-wo", "rinsing-emulsifier", "solubiliser"});
   if (emulsifier) sums.emulsifiers += item.pct;
   if (IsLipid(catalogue, ix) && !emulsifier) sums.oils += item.pct;
   if (family == "polyols" || Has(catalogue, ix, {"humectant"})) sums.humectants += item.pct;
   if (Has(catalogue, ix, {"surfactant-anionic", "surfactant-amphoteric", "surfactant-nonionic"})) {
-    sums.surfactant_active += item.pct * ActiveShare(catalogue, ix);
+    sums.surfactant_active += item.pct * (taken_apart ? 1 : ActiveShare(catalogue, ix));
   }
   if (family == "mineral-salts" || family == "bases" || family == "mineral-acids" ||
       family == "organic-acids" || chemical_class == "hygroscopic-salt") {
