@@ -179,6 +179,8 @@ class Reader {
     const std::size_t column = colon + 2;
     if (key == "name") {
       formula.name = value;
+    } else if (key == "used as") {
+      formula.used_as = value;
     } else if (key == "kind") {
       kind_ = ReadKind(value);
       bad_kind_ = !kind_;
@@ -406,6 +408,7 @@ std::string WriteFormula(const Catalogue& catalogue, const Formula& formula) {
   std::string out;
   if (!formula.name.empty()) out += fmt::format("# name: {}\n", formula.name);
   out += fmt::format("# kind: {}\n", KindWords(formula.kind));
+  if (!formula.used_as.empty()) out += fmt::format("# used as: {}\n", formula.used_as);
   if (formula.target_ph) out += fmt::format("# target pH: {:g}\n", *formula.target_ph);
   if (!formula.keep.empty()) out += fmt::format("# keep: {}\n", fmt::join(formula.keep, ", "));
   out += "phase,ingredient,percent\n";

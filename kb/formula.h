@@ -9,6 +9,8 @@
 //   A,Water,q.s.
 //   A,Glycerin,5
 //
+// Further lines: `# used as: body lotion`, `# keep: vegan, palm-free`; any other `#` line is a remark.
+//
 // Taken as well: a byte-order mark, CRLF, decimal commas, `%` signs, quoted cells, columns in another order
 // and further columns (left alone). One line may be q.s. (also `qs`, `to 100`, `ad 100`, `balance`).
 #pragma once
@@ -47,6 +49,7 @@ struct FormulaLine {
 struct Formula {
   std::string name;
   Kind kind;
+  std::string used_as;  // "body lotion": narrower than the kind, where the law asks for it; may be empty
   std::optional<double> target_ph;
   std::vector<std::string> keep;    // claims that the maker wants to keep
   std::vector<std::string> phases;  // letters or names, in order

@@ -167,6 +167,7 @@ struct LimitUse {
   std::optional<double> max_pct;
   std::string jurisdiction, annex, entry, scope, conditions, source, at;
   bool over = false, prohibited = false;
+  bool binds = true;  // false: only where the product is used in a narrower way than it says
 };
 
 struct ClaimResult {

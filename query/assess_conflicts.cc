@@ -22,9 +22,12 @@ std::vector<std::size_t> LinesOf(const std::vector<Member>& members) {
   return lines;
 }
 
+bool NamesNobody(const kb::ConflictSide& side) {
+  return side.ingredients.empty() && side.functions.empty() && side.classes.empty() && side.charges.empty();
+}
+
 bool IsEmpty(const kb::ConflictSide& side) {
-  return side.ingredients.empty() && side.functions.empty() && side.classes.empty() && side.charges.empty() &&
-         side.condition.empty();
+  return NamesNobody(side) && side.condition.empty();
 }
 
 // Side a without who is alone in its line with b, and the other way round: a thing does not conflict with itself.
@@ -43,6 +46,20 @@ bool MeetOthers(SideState& a, SideState& b) {
   a.members = std::move(left);
   b.members = std::move(right);
   return !a.members.empty() && !b.members.empty();
+}
+
+// A rule about one ingredient beyond a pH says again what its window has said.
+bool IsSaid(const Setting& setting, const kb::Conflict& rule, const SideState& a, const Assessment& out) {
+  const bool by_ph = rule.a.condition.rfind("ph ", 0) == 0 || rule.b.condition.rfind("ph ", 0) == 0;
+  if (!NamesNobody(rule.b) || a.members.empty() || !by_ph) return false;
+  return std::all_of(a.members.begin(), a.members.end(), [&](const Member& member) {
+    const kb::IngredientIx ix = setting.formula.lines[member.line].ingredient;
+    const std::string window = "window:" + setting.catalogue.at(ix).id;
+    return std::any_of(out.findings.begin(), out.findings.end(), [&](const Finding& finding) {
+      return finding.severity <= SeverityOf(rule.severity) && finding.key.size() > window.size() &&
+             finding.key.compare(finding.key.size() - window.size(), window.size(), window) == 0;
+    });
+  });
 }
 
 void SayConflict(const Setting& setting, const kb::Conflict& rule, const SideState& a, const SideState& b,
@@ -74,7 +91,7 @@ void AddConflicts(const Setting& setting, Assessment& out) {
     if (!IsEmpty(rule.b)) b = LookAt(setting, out, members, rule.b, &a);
     const bool b_open = !b.holds && !b.not_known.empty();
     if (a.holds && b.holds) {
-      if (MeetOthers(a, b)) SayConflict(setting, rule, a, b, out);
+      if (MeetOthers(a, b) && !IsSaid(setting, rule, a, out)) SayConflict(setting, rule, a, b, out);
     } else if ((a_open && b.holds) || (a.holds && b_open)) {
       out.unknown.push_back(fmt::format("the pH is not known, so this is open: {}", rule.text));
     }

@@ -30,13 +30,6 @@ void AddLevels(const Setting& setting, Assessment& out) {
     finding.ingredients = {line.ingredient};
     finding.sources = {SourceOf(catalogue, most)};
   }
-  if (setting.formula.kind.form == kb::Form::kSunscreen) {
-    Say(out, Severity::kNote, "caution", "caution:sunscreen",
-        "protection from the sun depends on how the filters are spread and stays unknown until it is "
-        "measured",
-        "claim no factor and rely on none without a test (ISO 24444, ISO 24442)")
-        .sources = {"common-practice"};
-  }
 }
 
 }  // namespace query::parts

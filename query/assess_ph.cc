@@ -35,7 +35,8 @@ const kb::Fact* WindowFact(const kb::Catalogue& catalogue, kb::IngredientIx ix) 
 }
 
 // What happens beyond a window, in the words of what it is for.
-std::string Consequence(const kb::Catalogue& catalogue, kb::IngredientIx ix, const kb::Fact& window) {
+std::string Consequence(const kb::Catalogue& catalogue, kb::IngredientIx ix, const kb::Fact& window,
+                        bool high) {
   if (!window.note.empty()) return window.note;
   if (HasAny(catalogue, ix, {"water-gellant", "emulsion-stabiliser", "suspending-agent"}))
     return "the gel thins or fails to form";
@@ -45,7 +46,8 @@ std::string Consequence(const kb::Catalogue& catalogue, kb::IngredientIx ix, con
   }
   if (HasAny(catalogue, ix, {"cationic-conditioner", "conditioning-polymer"}))
     return "it loses its hold on hair";
-  if (HasAny(catalogue, ix, {"exfoliating-acid"})) return "too little of the free acid is left, or too much";
+  if (HasAny(catalogue, ix, {"exfoliating-acid"}))
+    return high ? "too little of the free acid is left to work" : "so much free acid stings and may burn";
   if (window.property == catalogue.FindProperty("ph_stable")) return "it keeps badly";
   return "it works less or keeps badly";
 }
@@ -63,7 +65,7 @@ void SayWindow(const Setting& setting, const kb::FormulaLine& line, const kb::Fa
   Finding& finding =
       Say(out, sure ? Severity::kWarn : Severity::kNote, kTopic, "ph:window:" + item.id,
           fmt::format("{} wants pH {:g} to {:g}, {} is {:.3g}: {}", item.name, range.low, range.high, about,
-                      *ph.used, Consequence(catalogue, line.ingredient, window)),
+                      *ph.used, Consequence(catalogue, line.ingredient, window, high)),
           high ? fmt::format("bring the pH to {:g} or below, or replace it", range.high)
                : fmt::format("bring the pH to {:g} or above, or replace it", range.low));
   finding.ingredients = {line.ingredient};
@@ -154,6 +156,8 @@ void AddAdjustment(const Setting& setting, const SoluteList& list, Assessment& o
   if (!pushing.empty()) advice += fmt::format("; or take less of the {}", Joined(pushing));
   Finding& finding = Say(out, Severity::kNote, kTopic, "ph:adjust", std::move(text), std::move(advice));
   finding.ingredients = {doser->sold};
+  const kb::Fact* pka = catalogue.Best(doser->pure, "pka", "1");
+  finding.sources = {pka == nullptr ? std::string("common-practice") : SourceOf(catalogue, pka)};
 }
 
 std::string BandWords(const PhEstimate& ph, double water, double glycols) {

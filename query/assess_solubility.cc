@@ -117,19 +117,22 @@ void SayNotDissolved(const Setting& setting, const Case& c, const SolubilityRang
   const bool helped = helping >= kMuchSolvent && (in_glycol == "dissolves" || in_glycol == "partly" ||
                                                   catalogue.Choice(c.ix, "in_ethanol") == "dissolves");
   const bool cools = note.verdict == "crystallises on cooling";
+  const bool solid = IsSolid(catalogue, c.ix);
   std::string text =
-      cools
-          ? fmt::format(
-                "{} % {} dissolves hot and crystallises when it cools: the water here holds {} at 25 C",
-                Figure(c.item.pct), item.name, Held(cold, c.water))
-          : fmt::format("{} % {} is more than the water here dissolves at 25 C ({}): the rest stays as grit",
-                        Figure(c.item.pct), item.name, Held(cold, c.water));
+      cools ? fmt::format(
+                  "{} % {} dissolves hot and crystallises when it cools: the water here holds {} at 25 C",
+                  Figure(c.item.pct), item.name, Held(cold, c.water))
+            : fmt::format("{} % {} is more than the water here dissolves at 25 C ({}): the rest {}",
+                          Figure(c.item.pct), item.name, Held(cold, c.water),
+                          solid ? "stays as grit" : "clouds it or floats up");
   if (helped) text += fmt::format("; the {:.0f} % of glycols and alcohol may hold more", helping);
   if (catalogue.Number(c.ix, "pka") && !out.ph.used) text += "; it depends on the pH, which is not known";
   std::string advice =
       fmt::format("use {} % or less", Figure(std::floor(cold.low * c.water / 1000 * 100) / 100));
   if (in_glycol == "dissolves") advice += ", or dissolve it in glycol first and try whether it stays";
-  Finding& finding = Say(out, helped ? Severity::kNote : Severity::kWarn, kTopic, "solubility:" + item.id,
+  // A liquid only sparingly soluble is often carried by its company: glycols, preservative alcohols, surfactants.
+  const bool doubtful = helped || !solid;
+  Finding& finding = Say(out, doubtful ? Severity::kNote : Severity::kWarn, kTopic, "solubility:" + item.id,
                          std::move(text), std::move(advice));
   finding.ingredients = {c.ix};
   finding.sources = {SourceOf(catalogue, known.fact)};
@@ -260,7 +263,8 @@ void CheckSides(const Setting& setting, Assessment& out) {
     const kb::FormulaLine& line = setting.formula.lines[i];
     if (line.pct <= 0) continue;
     const Side side = SideOf(catalogue, line.ingredient);
-    if (side == Side::kOil) oils.push_back(i);
+    if (side == Side::kOil && !HasAny(catalogue, line.ingredient, {"preservative", "preservative-booster"}))
+      oils.push_back(i);
     if (side == Side::kWater && !GoesIntoOil(catalogue, line.ingredient)) waters.push_back(i);
   }
   const auto ingredients = [&](const std::vector<std::size_t>& lines) {
@@ -274,7 +278,7 @@ void CheckSides(const Setting& setting, Assessment& out) {
     Finding& finding =
         Say(out, Severity::kWarn, kTopic, "solubility:floats",
             fmt::format(
-                "{} goes into oil, and nothing here carries it in water: it floats up or clings to the wall",
+                "nothing here carries in water what goes into oil ({}): it floats up or clings to the wall",
                 LineNames(catalogue, setting.formula, oils)),
             "add a solubiliser, mixed with it before the water, or leave it out");
     finding.ingredients = ingredients(oils);
@@ -284,7 +288,7 @@ void CheckSides(const Setting& setting, Assessment& out) {
     Finding& finding = Say(
         out, Severity::kWarn, kTopic, "solubility:sinks",
         fmt::format(
-            "{} does not go into oil, and there is no water here to hold it: it sinks, weeps or stays gritty",
+            "there is no water here to hold what does not go into oil ({}): it sinks, weeps or stays gritty",
             LineNames(catalogue, setting.formula, waters)),
         "leave it out, take an oil-soluble kin, or make it an emulsion");
     finding.ingredients = ingredients(waters);
