@@ -49,7 +49,7 @@ TEST(Likeness, StaysWithinZeroAndOneForEveryPairOfARole) {
 }
 
 TEST(Likeness, WhatIsUnknownLowersTheConfidenceAndIsShown) {
-  const kb::Comparison by{"hansen", 1, 0, false};
+  const kb::Comparison by{"hansen", 1, 0, false, ""};
   // An extract has no Hansen parameters.
   const Compared one =
       CompareProperty(RealCatalogue(), by, Of("glycerin"), Of("green-tea-extract"), std::nullopt);
