@@ -20,10 +20,11 @@ struct Definition {
   bool needed;
 };
 
-constexpr std::array<Definition, 8> kDefinitions = {{
+constexpr std::array<Definition, 9> kDefinitions = {{
     {"properties.toml", true},
     {"sources.toml", true},
     {"functions.toml", true},
+    {"cards.toml", false},
     {"classes.toml", false},
     {"claims.toml", false},
     {"limits.toml", false},

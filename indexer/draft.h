@@ -85,6 +85,9 @@ void ReadProperties(const DefinitionFile& file, const toml::table& root);
 void ReadSources(const DefinitionFile& file, const toml::table& root);
 void ReadClasses(const DefinitionFile& file, const toml::table& root);
 void ReadFunctions(const DefinitionFile& file, const toml::table& root);
+// Cards of functions, which may also stand in functions.toml as [id.card].
+void ReadCards(const DefinitionFile& file, const toml::table& root);
+kb::FunctionCard ReadCard(const DefinitionFile& file, const toml::table& table, Place place);
 void ReadClaims(const DefinitionFile& file, const toml::table& root);
 void ReadLimits(const DefinitionFile& file, const toml::table& root);
 void ReadConflicts(const DefinitionFile& file, const toml::table& root);

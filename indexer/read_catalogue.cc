@@ -16,10 +16,11 @@ struct Definition {
 };
 
 // In the order in which they use each other's words.
-constexpr std::array<Definition, 8> kDefinitions = {{
+constexpr std::array<Definition, 9> kDefinitions = {{
     {"properties.toml", ReadProperties},
     {"sources.toml", ReadSources},
     {"functions.toml", ReadFunctions},
+    {"cards.toml", ReadCards},
     {"classes.toml", ReadClasses},
     {"claims.toml", ReadClaims},
     {"limits.toml", ReadLimits},

@@ -64,7 +64,8 @@ class FunctionReader {
     file_.MustBeChoices(forms, kForms);
     item.forms = Plain(forms);
     item.supply = reader_.Number("supply", Need::kMay, 0, 1).value_or(1);
-    if (const toml::table* card = reader_.Table("card", Need::kMay)) item.card = Card(*card);
+    if (const toml::table* card = reader_.Table("card", Need::kMay))
+      item.card = ReadCard(file_, *card, PlaceOf(*card));
     return item;
   }
 
@@ -138,20 +139,6 @@ class FunctionReader {
       out.push_back(std::move(item));
     }
     return out;
-  }
-
-  kb::FunctionCard Card(const toml::table& table) {
-    TableReader entry(table, file_.data.text, PlaceOf(table), file_.out);
-    kb::FunctionCard card;
-    card.what = entry.Text("what", Need::kMust).text;
-    card.choose = entry.Text("choose", Need::kMay).text;
-    card.levels = entry.Text("levels", Need::kMay).text;
-    card.wrong = entry.Text("wrong", Need::kMay).text;
-    const std::vector<PlacedText> sources = entry.Texts("src", Need::kMust);
-    for (const PlacedText& key : sources) file_.MustBeSource(key);
-    card.sources = Plain(sources);
-    entry.Finish();
-    return card;
   }
 
   const DefinitionFile& file_;

@@ -89,6 +89,8 @@ void ReadProperties(const DefinitionFile& file, const toml::table& root) {
     item.ordered = reader.Flag("ordered");
     item.keys = Plain(reader.Texts("keys", Need::kMay));
     item.help = reader.Text("help", Need::kMust).text;
+    item.more = reader.Text("more", Need::kMay).text;
+    item.less = reader.Text("less", Need::kMay).text;
     if (!kind.empty()) CheckProperty(item, low && high, reader);
     file.draft.properties.Add(id);
     file.draft.parts.properties.push_back(std::move(item));
