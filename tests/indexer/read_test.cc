@@ -103,6 +103,23 @@ TEST(ReadCatalogue, AFunction) {
   EXPECT_THAT(item.card.sources, ElementsAre("practice"));
 }
 
+TEST(ReadCatalogue, CardsOfAFileOfTheirOwn) {
+  const DataFixture data;
+  data.Write("cards.toml",
+             "[solvent]\nwhat = \"Dissolves.\"\nlevels = \"5 to 20 %\"\nsrc = [\"practice\"]\n");
+  const kb::Catalogue catalogue = data.Catalogue();
+  const kb::FunctionCard& card = catalogue.function(catalogue.FindFunction("solvent").value()).card;
+  EXPECT_EQ(card.what, "Dissolves.");
+  EXPECT_EQ(card.levels, "5 to 20 %");
+  EXPECT_EQ(catalogue.function(catalogue.FindFunction("humectant").value()).card.what, "Binds water.");
+}
+
+TEST(ReadCatalogue, ACardOfNoFunctionIsAComplaint) {
+  const DataFixture data;
+  data.Write("cards.toml", "[solvant]\nwhat = \"Dissolves.\"\nsrc = [\"practice\"]\n");
+  EXPECT_THAT(data.Complaints(), testing::HasSubstr("unknown function 'solvant'; did you mean 'solvent'?"));
+}
+
 TEST(ReadCatalogue, TheRules) {
   const kb::Catalogue catalogue = DataFixture().Catalogue();
   EXPECT_EQ(catalogue.Family("glycol"), "polyols");
