@@ -80,6 +80,7 @@ const std::vector<PlacingSignal>& PlacingSignals() {
       {"stands", {"heat", "warm", "cool"}, false},
       {"needs", {"heat", "none"}, false},
       {"solution", {"yes"}, false},
+      {"polymer", {"yes"}, false},
       {"family", {}, false},
       {"kind",
        {"emulsion-ow", "emulsion-wo", "anhydrous", "gel", "water", "surfactant", "conditioner", "powder",
@@ -91,7 +92,7 @@ const std::vector<PlacingSignal>& PlacingSignals() {
       {"oil", {}, true},
       {"glycol", {}, true},
       {"surfactant", {}, true},
-      {"electrolyte", {}, true},
+      {"salt", {}, true},
       {"process", {}, true},
   };
   return kSignals;

@@ -16,10 +16,11 @@
 //     stands heat|warm|cool  70 C or more for the hold; between; 45 C or less (from max_c)
 //     needs heat|none        above 45 C to melt, hydrate or activate (from needs_c)
 //     solution yes           a ready solution or dispersion in water
+//     polymer yes         a gum, cellulosic, acrylate or another polymer, by its class or as described
 //     family X               family of its class, as in data/classes.toml
 //     kind gel|water ...     form of the product
 //     heated yes|no          does the batch have a phase that is heated
-//   numbers of the batch, % of the whole: level (of the ingredient), water, oil, glycol, surfactant, electrolyte;
+//   numbers of the batch, % of the whole: level (of the ingredient), water, oil, glycol, surfactant, salt;
 //   process (C, temperature of the hot phase)
 #pragma once
 

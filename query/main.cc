@@ -141,6 +141,20 @@ void AddCommands(CLI::App& app, Filled& filled) {
       "stand-ins for every line of this formula");
   AddValue(*swap, filled, "--format", "of a sheet: text, markdown or html");
 
+  CLI::App* place =
+      AddCommand(app, filled, "place", "which phase an ingredient or a stranger goes into, and how");
+  place->add_option("name", filled.words, "any of its names");
+  AddSetting(*place, filled);
+  place
+      ->add_option_function<std::vector<std::string>>(
+          "--described",
+          [&filled](const std::vector<std::string>& facts) {
+            for (const std::string& fact : facts) filled.values.emplace_back("described", fact);
+          },
+          "facts, key=value: form, water_g_per_l, water_class, oil, melting_c, max_c, log_p, function, "
+          "charge, smiles ...")
+      ->take_all();
+
   CLI::App* label =
       AddCommand(app, filled, "label", "the INCI list, in order, with the allergens to be named");
   label->add_option("formula", filled.formula_file, "formula file")->required();

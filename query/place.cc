@@ -1,0 +1,253 @@
+// The answer: evidence weighed, the position chosen, its reasons, its rivals and what would decide between them.
+#include "query/place.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "kb/derived.h"
+#include "kb/placing.h"
+#include "query/facts.h"
+#include "query/place_parts.h"
+
+namespace query {
+namespace {
+
+using placing::Case;
+using placing::Evidence;
+using placing::Weighing;
+
+constexpr double kStrangerLevel = 1;      // %, where nobody said
+constexpr double kMostConfidence = 0.97;  // no set of facts makes a bench trial needless
+constexpr double kSure = 0.85;            // above it nothing needs to be asked
+constexpr double kLeastSecond = 0.01;     // share below which a position is not worth naming
+constexpr std::size_t kMostSeconds = 3;
+constexpr std::size_t kMostAsks = 3;
+constexpr double kSpeaks = 0.25;  // log-odds that are worth a sentence
+
+std::size_t At(Position position) {
+  return static_cast<std::size_t>(position);
+}
+
+struct Level {
+  double pct = kStrangerLevel;
+  std::string because;
+};
+
+Level LevelOf(const kb::Catalogue& catalogue, const PlaceQuestion& question) {
+  if (question.level) return {*question.level, "as given"};
+  if (!question.ingredient) return {kStrangerLevel, "taken, as no level was given"};
+  double pct = 0;
+  for (const kb::FormulaLine& line : question.formula.lines) {
+    if (line.ingredient == *question.ingredient) pct += line.pct;
+  }
+  if (pct > 0) return {pct, "as in the formula"};
+  const kb::Ingredient& item = catalogue.at(*question.ingredient);
+  const std::string function = item.functions.empty() ? "" : catalogue.function(item.functions.front()).id;
+  const auto usual = UsualLevel(catalogue, *question.ingredient, function, question.formula.kind);
+  // The geometric middle: levels of actives spread over decades.
+  if (usual && usual->high > 0)
+    return {std::sqrt(std::max(usual->low, 0.1 * usual->high) * usual->high), "a usual level"};
+  return {kStrangerLevel, "taken, as no usual level is known"};
+}
+
+// Described facts first; the record's where the description is silent.
+Traits Joined(const kb::Catalogue& catalogue, const PlaceQuestion& question) {
+  Traits traits;
+  const auto described = [&](std::string_view property) {
+    return std::any_of(question.described.begin(), question.described.end(),
+                       [&](const Trait& trait) { return trait.property == property; });
+  };
+  for (const Trait& trait : question.described) {
+    const bool choice = !trait.number;
+    auto held = std::find_if(traits.begin(), traits.end(),
+                             [&](const Trait& t) { return t.property == trait.property; });
+    if (held != traits.end() && choice) {
+      held->choices.insert(held->choices.end(), trait.choices.begin(), trait.choices.end());
+    } else if (held != traits.end() && trait.property == "max_c") {
+      held->number = std::min(*held->number, *trait.number);
+    } else {
+      traits.push_back(trait);
+    }
+  }
+  if (!question.ingredient) return traits;
+  const Traits record = TraitsOf(catalogue, *question.ingredient);
+  for (const Trait& trait : record) {
+    // A stated maximum of the record holds beside a described one.
+    if (trait.property == "max_c" && described("max_c")) {
+      auto held =
+          std::find_if(traits.begin(), traits.end(), [](const Trait& t) { return t.property == "max_c"; });
+      held->number = std::min(*held->number, *trait.number);
+      continue;
+    }
+    if (!described(trait.property)) traits.push_back(trait);
+  }
+  return traits;
+}
+
+std::vector<const Evidence*> ByWeight(const Weighing& weighing, Position position) {
+  std::vector<const Evidence*> list;
+  for (const Evidence& item : weighing.evidence) list.push_back(&item);
+  std::stable_sort(list.begin(), list.end(), [&](const Evidence* a, const Evidence* b) {
+    return a->weights[At(position)] > b->weights[At(position)];
+  });
+  return list;
+}
+
+void AddOnce(std::vector<std::string>& list, const std::string& text) {
+  if (!text.empty() && std::find(list.begin(), list.end(), text) == list.end()) list.push_back(text);
+}
+
+std::string RuledOutWords(const Evidence& item, Position best) {
+  std::string words;
+  for (const Position position : kPositions) {
+    if (!item.out[At(position)] || position == best) continue;
+    words += (words.empty() ? "" : ", ") + std::string(PositionWords(position));
+  }
+  return words;
+}
+
+void AddReasons(const Weighing& weighing, Placement& out) {
+  const std::size_t best = At(out.position);
+  for (const Evidence* item : ByWeight(weighing, out.position)) {
+    const std::string ruled_out = RuledOutWords(*item, out.position);
+    if (!ruled_out.empty()) {
+      AddOnce(out.because, fmt::format("{} (rules out: {})", item->says, ruled_out));
+    } else if (item->weights[best] >= kSpeaks) {
+      AddOnce(out.because, item->says);
+    }
+    if (item->rule != nullptr && (item->weights[best] >= kSpeaks || !ruled_out.empty()))
+      AddOnce(out.sources, item->rule->source);
+  }
+  for (const Evidence& item : weighing.evidence) {
+    const double most = *std::max_element(item.weights.begin(), item.weights.end());
+    if (item.weights[best] < 0 || item.out[best] || most > std::max(0.0, item.weights[best])) {
+      std::string towards;
+      for (const Position position : kPositions) {
+        if (item.weights[At(position)] > std::max(0.0, item.weights[best]) && !weighing.out[At(position)])
+          towards += (towards.empty() ? "" : ", ") + std::string(PositionWords(position));
+      }
+      if (towards.empty() && item.weights[best] >= 0) continue;
+      AddOnce(out.against,
+              towards.empty() ? item.says : fmt::format("{} (speaks for: {})", item.says, towards));
+    }
+  }
+  if (out.because.empty()) {
+    out.because.push_back("nothing known speaks for a position: this is where most ingredients go in");
+  }
+}
+
+void AddSeconds(const Weighing& weighing, Placement& out) {
+  std::vector<Position> rivals(kPositions.begin(), kPositions.end());
+  std::stable_sort(rivals.begin(), rivals.end(),
+                   [&](Position a, Position b) { return weighing.share[At(a)] > weighing.share[At(b)]; });
+  for (const Position rival : rivals) {
+    if (rival == out.position || weighing.out[At(rival)] || out.second.size() == kMostSeconds) continue;
+    std::vector<std::string> reasons;
+    bool usual = false;
+    for (const Evidence* item : ByWeight(weighing, rival)) {
+      if (item->weights[At(rival)] < kSpeaks) break;
+      usual = usual || item->rule == nullptr;
+      if (reasons.size() < 2) AddOnce(reasons, item->says);
+    }
+    if (weighing.share[At(rival)] < kLeastSecond && !usual) continue;
+    out.second.push_back(
+        {rival, reasons.empty() ? "nothing known rules it out" : fmt::format("{}", fmt::join(reasons, "; ")),
+         weighing.share[At(rival)]});
+  }
+}
+
+// Does anything in this batch take it?
+void CheckFit(const Case& given, Placement& out) {
+  const Traits& traits = given.traits;
+  const std::string_view water = placing::ChoiceOf(traits, "in_water");
+  const std::string_view oil = placing::ChoiceOf(traits, "in_oil");
+  if (given.room.water < 1 && (water == "dissolves" || water == "swells") && oil == "insoluble") {
+    out.fits = false;
+    out.watch.push_back(
+        "It needs water, and there is none in this batch: in oil it stays as grit or a separate layer. Leave "
+        "it out, or give it "
+        "a product with water.");
+  }
+  const bool oily = (oil == "dissolves" || oil == "polar-oils-only") && water == "insoluble";
+  if (given.room.oil < 0.3 && oily && given.room.surfactant < 2) {
+    out.fits = placing::ChoiceOf(traits, "needs") != "heat";
+    out.watch.push_back(
+        "There is no oil here to take it: mix it with three to ten parts of a solubiliser first, or it "
+        "floats out as rings.");
+  }
+}
+
+// Positions of the same heat as a name for people.
+Placement Answer(const kb::Catalogue& catalogue, const PlaceQuestion& question, const Traits& traits,
+                 const Room& room, PlaceDepth depth) {
+  const Level level = LevelOf(catalogue, question);
+  const Case given = placing::MakeCase(catalogue, traits, room, level.pct);
+  const Weighing weighing = placing::Weigh(given);
+  Placement out;
+  out.ingredient = question.ingredient;
+  out.what = question.ingredient ? catalogue.at(*question.ingredient).name
+                                 : (question.what.empty() ? "the ingredient described" : question.what);
+  out.level_pct = level.pct;
+  out.level_because = level.because;
+  out.position = weighing.best;
+  out.shares = weighing.share;
+  out.confidence = kMostConfidence * weighing.share[At(out.position)];
+  out.stands_c = placing::NumberOf(given.traits, "max_c");
+  const placing::Window window = placing::WindowOf(given, out.position);
+  out.min_c = window.min_c;
+  out.max_c = window.max_c;
+  out.method = placing::MethodOf(given, weighing, out.position, window);
+  AddReasons(weighing, out);
+  AddSeconds(weighing, out);
+  CheckFit(given, out);
+  for (const std::string& remark : question.remarks) AddOnce(out.watch, remark);
+  placing::AddWatch(given, weighing, out.position, out);
+  if (depth == PlaceDepth::kFull && out.confidence < kSure) {
+    out.ask = placing::TestsToAsk(given, weighing);
+    if (out.ask.size() > kMostAsks) out.ask.resize(kMostAsks);
+  }
+  return out;
+}
+
+}  // namespace
+
+std::string_view PositionId(Position position) {
+  return kb::kPositionIds[At(position)];
+}
+
+std::string_view PositionWords(Position position) {
+  static constexpr std::array<std::string_view, kPositionCount> kWords = {
+      "heated water phase",
+      "heated oil phase",
+      "cool-down",
+      "cool-down, dissolved in water held back",
+      "oil, dispersed first",
+      "glycol, dissolved or wetted first",
+      "slurry"};
+  return kWords[At(position)];
+}
+
+bool IsHeated(Position position) {
+  return position == Position::kHeatedWater || position == Position::kHeatedOil;
+}
+
+Placement Place(const kb::Catalogue& catalogue, const PlaceQuestion& question, PlaceDepth depth) {
+  return Answer(catalogue, question, Joined(catalogue, question),
+                RoomOf(catalogue, question.formula, question.ingredient), depth);
+}
+
+std::vector<Placement> PlaceAll(const kb::Catalogue& catalogue, const kb::Formula& formula) {
+  std::vector<Placement> out;
+  PlaceQuestion question;
+  question.formula = formula;
+  for (const kb::FormulaLine& line : formula.lines) {
+    question.ingredient = line.ingredient;
+    question.level = line.pct;
+    out.push_back(Place(catalogue, question, PlaceDepth::kWithoutTests));
+  }
+  return out;
+}
+
+}  // namespace query
