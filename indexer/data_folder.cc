@@ -20,7 +20,7 @@ struct Definition {
   bool needed;
 };
 
-constexpr std::array<Definition, 9> kDefinitions = {{
+constexpr std::array<Definition, 10> kDefinitions = {{
     {"properties.toml", true},
     {"sources.toml", true},
     {"functions.toml", true},
@@ -30,6 +30,7 @@ constexpr std::array<Definition, 9> kDefinitions = {{
     {"limits.toml", false},
     {"conflicts.toml", false},
     {"placing.toml", false},
+    {"vocabulary.toml", false},
 }};
 
 std::uint32_t Column(std::string_view line, std::size_t offset) {

@@ -91,6 +91,7 @@ kb::FunctionCard ReadCard(const DefinitionFile& file, const toml::table& table, 
 void ReadClaims(const DefinitionFile& file, const toml::table& root);
 void ReadLimits(const DefinitionFile& file, const toml::table& root);
 void ReadConflicts(const DefinitionFile& file, const toml::table& root);
+void ReadPhrases(const DefinitionFile& file, const toml::table& root);
 void ReadPlacing(const DefinitionFile& file, const toml::table& root);
 
 // One ingredient's file; adds it and its places to the draft.

@@ -16,7 +16,7 @@ struct Definition {
 };
 
 // In the order in which they use each other's words.
-constexpr std::array<Definition, 9> kDefinitions = {{
+constexpr std::array<Definition, 10> kDefinitions = {{
     {"properties.toml", ReadProperties},
     {"sources.toml", ReadSources},
     {"functions.toml", ReadFunctions},
@@ -26,6 +26,7 @@ constexpr std::array<Definition, 9> kDefinitions = {{
     {"limits.toml", ReadLimits},
     {"conflicts.toml", ReadConflicts},
     {"placing.toml", ReadPlacing},
+    {"vocabulary.toml", ReadPhrases},
 }};
 
 }  // namespace

@@ -139,7 +139,7 @@ class Writer {
          {&item.card.what, &item.card.choose, &item.card.levels, &item.card.wrong}) {
       Text(*text, kProse);
     }
-    document.add_value(terms::kSlotItem, terms::ItemValue({true, ix}));
+    document.add_value(terms::kSlotItem, terms::ItemValue({terms::Item::Type::kFunctionItem, ix}));
     document.set_data(fmt::format("function\t{}\t{}\t{}", item.id, item.name, item.group));
     db_.add_document(document);
   }
@@ -162,7 +162,7 @@ class Writer {
     Roles(item);
     Facts(ix);
     Derived(ix);
-    document.add_value(terms::kSlotItem, terms::ItemValue({false, ix}));
+    document.add_value(terms::kSlotItem, terms::ItemValue({terms::Item::Type::kIngredientItem, ix}));
     document.set_data(fmt::format("ingredient\t{}\t{}\t{}", item.id, item.name, item.inci));
     db_.add_document(document);
   }

@@ -26,6 +26,7 @@ struct CatalogueParts {
   std::vector<Limit> limits;
   std::vector<Conflict> conflicts;
   std::vector<SavedFormula> formulas;
+  std::vector<Phrase> phrases;
   Placing placing;
   std::vector<Ingredient> ingredients;
 };
@@ -57,6 +58,7 @@ class Catalogue {
   std::span<const ChemicalClass> classes() const { return parts_.classes; }
   const Placing& placing() const { return parts_.placing; }
   std::span<const SavedFormula> formulas() const { return parts_.formulas; }
+  std::span<const Phrase> phrases() const { return parts_.phrases; }
   std::span<const Ingredient> ingredients() const { return parts_.ingredients; }
   const CatalogueParts& parts() const { return parts_; }
 

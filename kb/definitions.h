@@ -182,6 +182,18 @@ struct SavedFormula {
   std::string text;    // as kb::ReadFormula takes it
 };
 
+// What people type and what it stands for when they search. The language of `filters` and `wants`: kb/search_filter.h.
+struct Phrase {
+  std::string id;
+  std::vector<std::string> words;      // the ways it is put; '#' stands for a number
+  std::string ask;                     // a kind of question (query/find.h); "" none
+  std::vector<std::string> filters;    // must hold
+  std::vector<std::string> wants;      // goes first where it holds
+  std::vector<std::string> functions;  // members of these are meant
+  std::string look_for;                // words to search for in its place
+  bool idle = false;                   // says nothing: left out of the search
+};
+
 struct ChemicalClass {
   std::string id;
   std::string family;  // classes of one family are kin

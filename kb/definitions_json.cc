@@ -37,6 +37,7 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(BenchOutcome, sees, sets, share)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(BenchTest, id, fact, when, terms, how, outcomes)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Placing, prior, rules, tests)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SavedFormula, folder, id, text)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Phrase, id, words, ask, filters, wants, functions, look_for, idle)
 
 // By hand, because of the optional maximum: null means a condition without a figure.
 static void to_json(Json& json, const Limit& item) {
@@ -108,6 +109,9 @@ std::string ToJson(const Limit& item) {
 std::string ToJson(const SavedFormula& item) {
   return Json(item).dump();
 }
+std::string ToJson(const Phrase& item) {
+  return Json(item).dump();
+}
 std::string ToJson(const Conflict& item) {
   return Json(item).dump();
 }
@@ -134,6 +138,9 @@ void FromJson(std::string_view text, Limit& item) {
   Read(text, item);
 }
 void FromJson(std::string_view text, SavedFormula& item) {
+  Read(text, item);
+}
+void FromJson(std::string_view text, Phrase& item) {
   Read(text, item);
 }
 void FromJson(std::string_view text, Conflict& item) {

@@ -18,6 +18,7 @@ std::string ToJson(const Limit& item);
 std::string ToJson(const Conflict& item);
 std::string ToJson(const Placing& item);
 std::string ToJson(const SavedFormula& item);
+std::string ToJson(const Phrase& item);
 
 // The reverse; throw std::runtime_error where the text was not written by ToJson.
 void FromJson(std::string_view text, Property& item);
@@ -29,5 +30,6 @@ void FromJson(std::string_view text, Limit& item);
 void FromJson(std::string_view text, Conflict& item);
 void FromJson(std::string_view text, Placing& item);
 void FromJson(std::string_view text, SavedFormula& item);
+void FromJson(std::string_view text, Phrase& item);
 
 }  // namespace kb

@@ -41,7 +41,7 @@ namespace kb::index {
 
 // To be raised with every change to what is written, so that the base gets another hash and readers can
 // refuse.
-inline constexpr int kIndexVersion = 1;
+inline constexpr int kIndexVersion = 2;
 inline constexpr const char* kVersionKey = "stillroom-index-version";
 inline constexpr const char* kStemmer = "english";
 
@@ -58,7 +58,7 @@ inline constexpr std::string_view kWholeName = "XN";
 inline constexpr std::string_view kNameStart = "XB";
 inline constexpr std::string_view kWordStart = "XW";
 
-inline constexpr std::string_view kType = "XT";  // ingredient, function
+inline constexpr std::string_view kType = "XT";  // ingredient, function, inventory
 inline constexpr std::string_view kFunction =
     "XF";  // id of a function that it plays (of a function: its own)
 inline constexpr std::string_view kMainFunction = "XFM";  // id of the first of them
@@ -119,19 +119,22 @@ inline std::string UniqueFunction(std::string_view id) {
 }
 
 struct Item {
-  bool is_function = false;
-  std::uint32_t ix = 0;  // IngredientIx or FunctionIx
+  enum class Type : unsigned char { kIngredientItem, kFunctionItem, kInventoryItem };
+  Type type = Type::kIngredientItem;
+  std::uint32_t ix = 0;  // IngredientIx, FunctionIx, or the number of an entry of the inventory
 };
 
 inline std::string ItemValue(Item item) {
-  std::string value(1, item.is_function ? 'f' : 'i');
+  std::string value(1, "ife"[static_cast<unsigned>(item.type)]);
   for (int shift = 24; shift >= 0; shift -= 8) value += static_cast<char>((item.ix >> shift) & 0xFFU);
   return value;
 }
 
 inline std::optional<Item> ItemFromValue(std::string_view value) {
-  if (value.size() != 5 || (value[0] != 'f' && value[0] != 'i')) return std::nullopt;
-  Item item{value[0] == 'f', 0};
+  constexpr std::string_view kTypes = "ife";
+  const std::size_t type = value.size() == 5 ? kTypes.find(value[0]) : std::string_view::npos;
+  if (type == std::string_view::npos) return std::nullopt;
+  Item item{static_cast<Item::Type>(type), 0};
   for (const char byte : value.substr(1)) item.ix = item.ix << 8U | static_cast<unsigned char>(byte);
   return item;
 }

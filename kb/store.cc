@@ -175,6 +175,7 @@ void WriteStore(const std::filesystem::path& file, const CatalogueParts& parts) 
     WriteDefinitions(db, "limit", parts.limits);
     WriteDefinitions(db, "conflict", parts.conflicts);
     WriteDefinitions(db, "formula", parts.formulas);
+    WriteDefinitions(db, "phrase", parts.phrases);
     WriteDefinitions(db, "placing", std::vector{parts.placing});
     Writer writer(db);
     for (std::size_t i = 0; i < parts.ingredients.size(); ++i) writer.Write(i, parts.ingredients[i]);
@@ -203,6 +204,7 @@ CatalogueParts ReadStore(const std::filesystem::path& file) {
     parts.limits = ReadDefinitions<Limit>(db, "limit");
     parts.conflicts = ReadDefinitions<Conflict>(db, "conflict");
     parts.formulas = ReadDefinitions<SavedFormula>(db, "formula");
+    parts.phrases = ReadDefinitions<Phrase>(db, "phrase");
     for (Placing& placing : ReadDefinitions<Placing>(db, "placing")) parts.placing = std::move(placing);
     SQLite::Statement query(db, "SELECT id, inci, name FROM ingredient ORDER BY ix");
     while (query.executeStep()) {

@@ -1,113 +1,288 @@
 #include "query/find.h"
 
 #include <algorithm>
+#include <mutex>
+#include <optional>
 #include <set>
+#include <utility>
 
 #include "kb/derived.h"
 #include "kb/text.h"
+#include "query/find_rank.h"
+#include "query/find_reading.h"
+#include "query/find_spelling.h"
+#include "query/find_swap.h"
+#include "query/find_why.h"
 
 namespace query {
 namespace {
 
 using kb::index::Item;
+using Type = Item::Type;
 
-// Words that only carry a question.
-bool IsFiller(std::string_view word) {
-  static const std::set<std::string_view> kFillers = {
-      "a",           "an",           "the",         "for",     "of",         "in",
-      "to",          "and",          "or",          "with",    "what",       "does",
-      "do",          "is",           "can",         "i",       "which",      "how",
-      "much",        "my",           "use",         "used",    "good",       "best",
-      "vs",          "not",          "like",        "some",    "substitute", "substitutes",
-      "alternative", "alternatives", "replacement", "instead", "ingredient", "ingredients"};
-  return kFillers.contains(word);
+constexpr std::size_t kFunctionAfter = 3;  // members before the card of the function that they were sought by
+constexpr std::size_t kReadings = 3;       // other readings of a misspelt name
+
+bool IsFactQuestion(std::string_view ask) {
+  return ask == "phase" || ask == "heat" || ask == "level" || ask == "ph" || ask == "hlb" || ask == "melts" ||
+         ask == "dissolves" || ask == "claim";
 }
 
-std::string WithoutFillers(std::string_view words) {
+std::string Joined(const std::vector<std::string>& words) {
   std::string out;
-  for (const std::string& word : kb::SplitTrimmed(kb::Fold(words), ' ')) {
-    if (!IsFiller(word)) out += (out.empty() ? "" : " ") + word;
-  }
+  for (const std::string& word : words) out += (out.empty() ? "" : " ") + word;
   return out;
 }
 
-std::string FirstSentence(std::string_view text) {
-  const std::size_t end = text.find(". ");
-  return std::string(end == std::string_view::npos ? text : text.substr(0, end + 1));
-}
-
-class Collector {
+// One search: collects results tier by tier, the first claim to a place wins.
+class Search {
  public:
-  Collector(const Catalogue& catalogue, FindAnswer& answer) : catalogue_(catalogue), answer_(answer) {}
+  Search(const kb::Catalogue& catalogue, const Vocabulary& vocabulary, const TextIndex& index,
+         const FindQuestion& question, std::string query)
+      : catalogue_(catalogue),
+        vocabulary_(vocabulary),
+        index_(index),
+        question_(question),
+        query_(std::move(query)) {}
 
-  void Add(Item item, std::string why) {
-    if (answer_.results.size() >= kMostCounted || !seen_.insert({item.is_function, item.ix}).second) return;
-    if (why.empty()) why = About(item);
-    answer_.results.push_back({item, std::move(why)});
+  // Returns whether anything was found.
+  bool Run() {
+    TakeExact();
+    reading_ = Read(catalogue_, vocabulary_, query_, whole_name_.has_value());
+    for (const kb::SearchFilter& filter : question_.filters) reading_.filters.push_back({filter, 0, 0});
+    if (whole_name_ && !question_.filters.empty() && !Passes(catalogue_, *whole_name_, reading_))
+      whole_name_.reset();
+    FillAnswer();
+    AddExact();
+    AddQuestion();
+    if (answer_.ask == "swap" && swapped_never_) return Finish();
+    if (whole_function_) AddMeaning();
+    if (reading_.plain() || whole_name_) AddStarting();
+    AddNamed();
+    AddMeaning();
+    if (answer_.ask != "swap") AddText();
+    return Finish();
   }
 
-  void AddMembers(kb::FunctionIx function, const std::set<std::uint32_t>& allowed, bool all) {
-    std::vector<kb::IngredientIx> members(catalogue_.Members(function).begin(),
-                                          catalogue_.Members(function).end());
-    const auto key = [&](kb::IngredientIx ix) {
-      return std::pair(catalogue_.FunctionRank(ix, function).value_or(9),
-                       -catalogue_.Number(ix, "commonness").value_or(kb::Range{}).mid());
-    };
-    std::stable_sort(members.begin(), members.end(), [&](auto a, auto b) { return key(a) < key(b); });
-    for (const kb::IngredientIx ix : members) {
-      if (all || allowed.contains(ix)) Add({false, ix}, "a member of " + catalogue_.function(function).name);
+  FindAnswer& answer() { return answer_; }
+  const Reading& reading() const { return reading_; }
+  const std::vector<std::pair<Item, std::uint32_t>>& all() const { return all_; }
+
+ private:
+  void TakeExact() {
+    whole_function_ = catalogue_.FindFunction(query_);
+    whole_name_ = catalogue_.FindExact(query_);
+  }
+
+  void FillAnswer() {
+    answer_.ask = reading_.ask;
+    answer_.text = Joined(reading_.text);
+    for (const kb::IngredientIx name : reading_.names)
+      answer_.text += (answer_.text.empty() ? "" : " ") + catalogue_.at(name).name;
+    for (const Reading::Filter& item : reading_.filters) {
+      FilterTaken taken{item.filter, FilterText(catalogue_, item.filter), "", query_};
+      if (item.last > item.first) {
+        taken.words = Slice(query_, reading_.words, item.first, item.last);
+        taken.without = WithoutWords(item.first, item.last);
+      }
+      answer_.filters.push_back(std::move(taken));
     }
+    for (const kb::IngredientIx ix : reading_.left_out) answer_.left_out.push_back(catalogue_.at(ix).name);
+    for (const kb::FunctionIx ix : reading_.left_out_functions)
+      answer_.left_out.push_back(catalogue_.function(ix).name);
+    for (const std::string& word : reading_.left_out_words) {
+      if (std::find(answer_.left_out.begin(), answer_.left_out.end(), word) == answer_.left_out.end())
+        answer_.left_out.push_back(word);
+    }
+  }
+
+  std::string WithoutWords(std::size_t first, std::size_t last) const {
+    std::string out;
+    for (std::size_t i = 0; i < reading_.words.size(); ++i) {
+      if (i >= first && i < last) continue;
+      out += (out.empty() ? "" : " ") + std::string(Slice(query_, reading_.words, i, i + 1));
+    }
+    return out;
+  }
+
+  void Add(Item item, std::uint32_t document, std::string why = {}) {
+    if (!seen_.insert({item.type, item.ix}).second) return;
+    all_.emplace_back(item, document);
+    if (answer_.results.size() >= std::min(question_.limit, kMostShown)) return;
+    Found found{static_cast<FoundType>(item.type), item.ix, std::move(why), {}};
+    if (item.type == Type::kInventoryItem) {
+      found.entry = index_.Inventory(document);
+      found.why = AboutEntry(catalogue_, found.entry);
+    } else if (found.why.empty()) {
+      found.why = item.type == Type::kFunctionItem
+                      ? AboutFunction(catalogue_, static_cast<kb::FunctionIx>(item.ix))
+                      : AboutIngredient(catalogue_, item.ix);
+    }
+    answer_.results.push_back(std::move(found));
+  }
+  void AddIngredient(kb::IngredientIx ix, std::string why = {}) {
+    Add({Type::kIngredientItem, ix}, 0, std::move(why));
+  }
+  void AddFunction(kb::FunctionIx ix, std::string why = {}) {
+    Add({Type::kFunctionItem, ix}, 0, std::move(why));
+  }
+
+  bool Fits(const Hit& hit) const {
+    if (hit.item.type == Type::kIngredientItem) return Passes(catalogue_, hit.item.ix, reading_);
+    return reading_.filters.empty();
+  }
+
+  void AddHits(const std::vector<Hit>& hits) {
+    for (const Hit& hit : hits) {
+      if (Fits(hit)) Add(hit.item, hit.document);
+    }
+  }
+
+  void AddExact() {
+    if (whole_name_) {
+      AddIngredient(*whole_name_);
+      if (whole_function_) AddFunction(*whole_function_);
+      AddHits(index_.Named(query_, kMostShown));
+    } else if (whole_function_) {
+      if (reading_.filters.empty()) AddFunction(*whole_function_);
+    } else if (reading_.ask.empty()) {
+      AddHits(index_.Named(query_, kMostShown));  // of the inventory
+    }
+  }
+
+  void AddQuestion() {
+    if (reading_.ask == "swap") return AddSwap();
+    if (reading_.ask == "what") {
+      for (const kb::IngredientIx ix : reading_.names) AddIngredient(ix);
+      if (!reading_.functions.empty() && reading_.filters.empty()) AddFunction(reading_.functions.front());
+    } else if (IsFactQuestion(reading_.ask)) {
+      std::vector<kb::SearchFilter> asked;
+      if (reading_.ask == "claim") {
+        for (const Reading::Filter& item : reading_.filters) asked.push_back(item.filter);
+        // The filters were the question; nothing is left out by them.
+        reading_.filters.clear();
+        answer_.filters.clear();
+      }
+      for (const kb::IngredientIx ix : reading_.names)
+        AddIngredient(ix, AnswerFact(catalogue_, ix, reading_.ask, asked));
+      if (reading_.names.empty() && !reading_.functions.empty())
+        AddFunction(reading_.functions.front(),
+                    AnswerForMembers(catalogue_, reading_.functions.front(), reading_.ask));
+    } else if (reading_.ask == "compare") {
+      for (const kb::IngredientIx ix : reading_.names) AddIngredient(ix);
+    }
+    if (!answer_.results.empty() && reading_.ask != "compare" && !reading_.ask.empty())
+      answer_.answer = answer_.results.front().why;
+  }
+
+  // "A substitute B": B is what was thought of, so it goes first; the stand-ins for A follow.
+  void AddSwap() {
+    if (reading_.names.empty()) return;
+    const kb::IngredientIx missing = reading_.names.front();
+    for (std::size_t i = 1; i < reading_.names.size(); ++i) AddIngredient(reading_.names[i]);
+    const SwapLines lines = StandInsFor(catalogue_, missing, reading_);
+    answer_.answer = lines.answer;
+    swapped_never_ = lines.never;
+    if (lines.never) return AddIngredient(missing, lines.answer);
+    for (const SwapLine& line : lines.stand_ins) {
+      if (line.ingredient != missing && Passes(catalogue_, line.ingredient, reading_))
+        AddIngredient(line.ingredient, line.why);
+    }
+    // Beyond them whoever else plays the part, in the order of how common they are.
+    seen_.insert({Type::kIngredientItem, missing});
+    const std::vector<kb::FunctionIx>& functions = catalogue_.at(missing).functions;
+    if (!functions.empty() && reading_.functions.empty()) reading_.functions.push_back(functions.front());
+    reading_.names.clear();
+  }
+
+  void AddStarting() {
+    if (query_.size() < 2 && !question_.typing) return;
+    AddHits(index_.Starting(query_, TermsOf(catalogue_, reading_), kMostShown));
+  }
+
+  // Names inside the query. One that breaks a claim which was asked for has stand-ins that keep it: "vegan beeswax".
+  void AddNamed() {
+    if (reading_.ask == "swap" || whole_name_) return;
+    if (!reading_.names.empty() && !reading_.text.empty())
+      AddHits(index_.Starting(query_, TermsOf(catalogue_, reading_), kMostShown));
+    const std::vector<kb::IngredientIx> names = reading_.names;
+    for (const kb::IngredientIx ix : names) {
+      if (Passes(catalogue_, ix, reading_)) {
+        AddIngredient(ix);
+      } else if (reading_.functions.empty()) {
+        AddSwap();
+        return;
+      }
+    }
+  }
+
+  void AddMeaning() {
+    if (std::exchange(meaning_added_, true)) return;
+    std::size_t added = 0;
+    for (const Ranked& ranked : RankByMeaning(catalogue_, index_, reading_)) {
+      // The reason is made for what is shown alone.
+      const bool shown = answer_.results.size() < std::min(question_.limit, kMostShown);
+      Add(ranked.hit.item, ranked.hit.document,
+          shown ? AboutIngredient(catalogue_, ranked.hit.item.ix, ranked.as) : "");
+      if (++added == kFunctionAfter) AddFunctionCards();
+    }
+    if (added < kFunctionAfter) AddFunctionCards();
+  }
+
+  void AddFunctionCards() {
+    for (const kb::FunctionIx function : reading_.functions) AddFunction(function);
+  }
+
+  void AddText() {
+    std::vector<std::string> words = reading_.text;
+    for (const kb::IngredientIx ix : reading_.names) {
+      for (const std::string& word : kb::SplitTrimmed(kb::Fold(catalogue_.at(ix).name), ' '))
+        words.push_back(word);
+    }
+    if (words.empty()) return;
+    const bool before = !all_.empty();
+    TextRanking found = RankByText(catalogue_, index_, reading_, words, true);
+    for (const Ranked& ranked : found.ranked) Add(ranked.hit.item, ranked.hit.document);
+    text_total_ = found.total;
+    if (before || !found.ranked.empty() || words.size() < 2) return;
+    some_words_ = RankByText(catalogue_, index_, reading_, words, false).ranked;
+  }
+
+  bool Finish() {
+    answer_.total = std::max(all_.size(), std::min(text_total_, kMostCounted));
+    return !all_.empty();
+  }
+
+ public:
+  // What holds at least some of the words, for when correcting them did not help.
+  void AddSomeWords() {
+    for (const Ranked& ranked : some_words_) Add(ranked.hit.item, ranked.hit.document);
+    answer_.some_words = !all_.empty();
+    Finish();
   }
 
  private:
-  std::string About(Item item) const {
-    if (item.is_function)
-      return FirstSentence(catalogue_.function(static_cast<kb::FunctionIx>(item.ix)).card.what);
-    const kb::Fact* about = catalogue_.Best(item.ix, "about");
-    return about == nullptr ? "" : FirstSentence(about->text);
-  }
-
-  const Catalogue& catalogue_;
-  FindAnswer& answer_;
-  std::set<std::pair<bool, std::uint32_t>> seen_;
+  const kb::Catalogue& catalogue_;
+  const Vocabulary& vocabulary_;
+  const TextIndex& index_;
+  const FindQuestion& question_;
+  std::string query_;
+  std::optional<kb::FunctionIx> whole_function_;
+  std::optional<kb::IngredientIx> whole_name_;
+  Reading reading_;
+  FindAnswer answer_;
+  std::set<std::pair<Type, std::uint32_t>> seen_;
+  std::vector<std::pair<Item, std::uint32_t>> all_;
+  std::vector<Ranked> some_words_;
+  std::size_t text_total_ = 0;
+  bool meaning_added_ = false;
+  bool swapped_never_ = false;
 };
 
-void AddNames(const Catalogue& catalogue, const TextIndex& index, const FindQuestion& question,
-              const std::string& words, Collector& out) {
-  if (question.filter.terms.empty()) {
-    if (const auto function = catalogue.FindFunction(words)) {
-      out.Add({true, *function}, "");
-      out.AddMembers(*function, {}, true);
-    }
-    if (const auto exact = catalogue.FindExact(words)) out.Add({false, *exact}, "");
-  }
-  for (const Hit& hit : index.Starting(words, question.filter, kMostCounted)) out.Add(hit.item, "");
-}
-
-// Ranked text; where a function stands among the first, its members follow it.
-void AddText(const TextIndex& index, const FindQuestion& question, const std::string& words, Collector& out) {
-  const auto all = index.Text(words, TextIndex::Words::kAll, question.filter, kMostCounted);
-  const auto any = index.Text(words, TextIndex::Words::kAny, question.filter, kMostCounted);
-  std::set<std::uint32_t> matching;
-  for (const auto& hits : {all, any}) {
-    for (const Hit& hit : hits) {
-      if (!hit.item.is_function) matching.insert(hit.item.ix);
-    }
-  }
-  constexpr std::size_t kTop = 3;
-  for (const auto& hits : {all, any}) {
-    for (std::size_t i = 0; i < hits.size(); ++i) {
-      out.Add(hits[i].item, "");
-      if (hits[i].item.is_function && i < kTop)
-        out.AddMembers(static_cast<kb::FunctionIx>(hits[i].item.ix), matching, false);
-    }
-  }
-}
-
-void CountFacets(const Catalogue& catalogue, FindAnswer& answer) {
-  for (const Found& found : answer.results) {
-    if (found.item.is_function) continue;
-    const kb::IngredientIx ix = found.item.ix;
+void CountFacets(const kb::Catalogue& catalogue, const Search& search, FindAnswer& answer) {
+  for (const auto& [item, document] : search.all()) {
+    if (item.type != Type::kIngredientItem) continue;
+    const kb::IngredientIx ix = item.ix;
     for (const kb::FunctionIx function : catalogue.at(ix).functions)
       ++answer.facets["function"][catalogue.function(function).id];
     for (const char* property : {"phase", "form", "charge", "origin"}) {
@@ -116,36 +291,134 @@ void CountFacets(const Catalogue& catalogue, FindAnswer& answer) {
     }
     const std::string_view side = kb::SolubleIn(catalogue, ix);
     if (!side.empty()) ++answer.facets["solubility"][std::string(side)];
+    const std::string_view heat = kb::HeatTolerance(catalogue, ix);
+    if (!heat.empty()) ++answer.facets["heat"][std::string(heat)];
+    for (const kb::ClaimRule& rule : catalogue.claims()) {
+      if (kb::IsClaimKept(catalogue, ix, rule)) ++answer.facets["keep"][rule.id];
+    }
   }
 }
 
 }  // namespace
 
-FindAnswer Find(const Catalogue& catalogue, const TextIndex& index, const FindQuestion& question) {
+struct Finder::Inside {
+  explicit Inside(const kb::Catalogue& all) : catalogue(all) {}
+
+  const Vocabulary& Words() {
+    std::call_once(vocabulary_made, [&] { vocabulary.emplace(catalogue); });
+    return *vocabulary;
+  }
+  const NameSpeller& Speller() {
+    std::call_once(speller_made, [&] { speller.emplace(catalogue); });
+    return *speller;
+  }
+
+  // The query with the words that nobody knows put right; "" where nothing nearer is known.
+  std::string CorrectWords(const TextIndex& index, std::string_view query) {
+    std::string out;
+    bool changed = false;
+    for (const Word& word : SplitQuery(query)) {
+      std::string right = word.text;
+      constexpr std::size_t kShortest = 4;
+      const bool letters =
+          std::all_of(right.begin(), right.end(), [](char c) { return c >= 'a' && c <= 'z'; });
+      if (letters && right.size() >= kShortest && right.size() <= kb::index::kLongestSpelling &&
+          !index.Knows(right) && !IsWord(right)) {
+        std::string near = NearestOf(Words().spellings(), word.text);
+        const std::string text = index.NearestWord(word.text);
+        const auto distance = [&](const std::string& to) {
+          return to.empty() ? word.text.size() : kb::EditDistance(word.text, to, word.text.size());
+        };
+        if (distance(text) < distance(near)) near = text;
+        if (!near.empty()) right = near, changed = true;
+      }
+      out += (out.empty() ? "" : " ") + right;
+    }
+    return changed ? out : "";
+  }
+
+  bool IsWord(const std::string& word) {
+    const std::vector<std::string>& known = Words().spellings();
+    return std::binary_search(known.begin(), known.end(), word);
+  }
+
+  const kb::Catalogue& catalogue;
+  std::once_flag vocabulary_made, speller_made;
+  std::optional<Vocabulary> vocabulary;
+  std::optional<NameSpeller> speller;
+};
+
+Finder::Finder(const kb::Catalogue& catalogue) : inside_(std::make_unique<Inside>(catalogue)) {}
+Finder::~Finder() = default;
+
+namespace {
+
+FindAnswer FindTyping(const kb::Catalogue& catalogue, const TextIndex& index, const FindQuestion& question) {
   FindAnswer answer;
   answer.text = question.words;
-  Collector out(catalogue, answer);
-  const std::string bare = WithoutFillers(question.words);
-  if (bare.empty()) {
-    for (const Hit& hit : index.Passing(question.filter, kMostCounted)) out.Add(hit.item, "");
-  } else {
-    AddNames(catalogue, index, question, question.words, out);
-    if (answer.results.empty()) AddNames(catalogue, index, question, bare, out);
-    AddText(index, question, bare, out);
-    if (answer.results.empty()) {
-      // Spelling comes last, when nothing was found: it is what costs, and a rare right word is no slip.
-      std::string right = index.Corrected(bare);
-      if (const auto near = catalogue.FindName(question.words); near && near->corrected) right = near->name;
-      if (!right.empty()) {
-        answer.corrected = right;
-        AddNames(catalogue, index, question, right, out);
-        AddText(index, question, right, out);
-      }
+  for (const Hit& hit : index.Starting(question.words, {}, std::min(question.limit, kMostShown))) {
+    Found found{static_cast<FoundType>(hit.item.type), hit.item.ix, "", {}};
+    if (hit.item.type == Type::kInventoryItem) {
+      found.entry = index.Inventory(hit.document);
+      found.why = AboutEntry(catalogue, found.entry);
     }
+    answer.results.push_back(std::move(found));
   }
   answer.total = answer.results.size();
-  CountFacets(catalogue, answer);
-  if (answer.results.size() > question.limit) answer.results.resize(question.limit);
+  return answer;
+}
+
+}  // namespace
+
+FindAnswer Finder::Find(const TextIndex& index, const FindQuestion& question) const {
+  const kb::Catalogue& catalogue = inside_->catalogue;
+  std::string words(question.words.substr(0, kLongestQuery));
+  if (question.typing) return FindTyping(catalogue, index, question);
+  Search search(catalogue, inside_->Words(), index, question, words);
+  bool found = search.Run();
+  // Words that nobody knows beside others that were understood would only be ignored: they are put right as well.
+  const std::vector<std::string>& left = search.reading().text;
+  const bool unknown =
+      !search.reading().plain() && std::any_of(left.begin(), left.end(), [&](const std::string& word) {
+        constexpr std::size_t kShortest = 4;
+        return word.size() >= kShortest && !index.Knows(word);
+      });
+  FindAnswer answer = std::move(search.answer());
+  const Search* counted = &search;
+  std::optional<Search> again;
+  if (!found || unknown) {
+    const std::string by_words = inside_->CorrectWords(index, words);
+    std::vector<std::string> readings;
+    // A question's name may be misspelt inside it; only a query that is no sentence may be one misspelt name.
+    constexpr std::size_t kLongestName = 5;
+    const bool may_be_name =
+        search.reading().plain() || (!found && search.reading().words.size() <= kLongestName);
+    if (may_be_name) {
+      for (const NameSpeller::Near& near : inside_->Speller().Nearest(words, kReadings))
+        readings.push_back(near.name);
+    }
+    if (!by_words.empty() && std::find(readings.begin(), readings.end(), by_words) == readings.end())
+      readings.push_back(by_words);
+    for (std::size_t i = 0; i < readings.size(); ++i) {
+      again.emplace(catalogue, inside_->Words(), index, question, readings[i]);
+      if (!again->Run()) continue;
+      answer = std::move(again->answer());
+      answer.corrected = readings[i];
+      for (std::size_t other = 0; other < readings.size(); ++other) {
+        if (other != i) answer.other_readings.push_back(readings[other]);
+      }
+      counted = &*again;
+      found = true;
+      break;
+    }
+    if (!found) {
+      search.answer() = std::move(answer);
+      search.AddSomeWords();
+      answer = std::move(search.answer());
+      counted = &search;
+    }
+  }
+  if (question.facets) CountFacets(catalogue, *counted, answer);
   return answer;
 }
 

@@ -1,37 +1,78 @@
-// One box: names first, then text, with spelling.
+// One box that understands makers: names first, then what the words mean (data/vocabulary.toml), then ranked text, and only where
+// nothing was found the nearest spelling.
 #pragma once
 
+#include <cstddef>
 #include <map>
+#include <memory>
 #include <string>
+#include <string_view>
 #include <vector>
 
-#include "query/facts.h"
+#include "kb/catalogue.h"
+#include "kb/search_filter.h"
 #include "query/text_index.h"
 
 namespace query {
 
 struct FindQuestion {
   std::string words;
-  TextFilter filter;                 // from the options
-  std::vector<std::string> filters;  // the same for people: "phase heated-oil"
+  std::vector<kb::SearchFilter> filters;  // from options, facets, an address
   std::size_t limit = 20;
+  bool typing = false;  // as-you-type: names that begin so and nothing else; no facets
+  bool facets = true;
 };
 
+enum class FoundType : unsigned char { kIngredient, kFunction, kInventory };
+
 struct Found {
-  kb::index::Item item;
-  std::string why;  // "exact name", "name begins so", "a member of ...", the first sentence of what it is
+  FoundType type = FoundType::kIngredient;
+  std::uint32_t ix = 0;  // kb::IngredientIx or kb::FunctionIx; of the inventory the number of its entry
+  std::string why;       // the answer's first line, for this result
+  // Of the inventory, where there is no record to look these up in.
+  InventoryEntry entry;
+};
+
+// A filter that was understood, and how to be rid of it.
+struct FilterTaken {
+  kb::SearchFilter filter;
+  std::string text;     // for people: "vegan", "solubility: oil"
+  std::string words;    // what was typed; "" where it came from an option
+  std::string without;  // the query without these words
 };
 
 struct FindAnswer {
-  std::string text;       // what was looked for
-  std::string corrected;  // what the words were taken for; "" as typed
+  std::string text;       // what is looked for as text, once filters and questions are taken out
+  std::string corrected;  // what misspelt words were taken for, the whole query; "" as typed
+  std::vector<std::string> other_readings;  // what else they may have been
+  std::string ask;                          // kind of question: swap, phase, heat, what ...; "" none
+  std::string answer;       // its answer in a line, where there is one that is not about one result
+  bool some_words = false;  // nothing holds all of the words; these hold some
+  std::vector<FilterTaken> filters;
+  std::vector<std::string> left_out;  // names that were excluded
   std::vector<Found> results;
-  std::size_t total = 0;  // found, at most kMostCounted
+  std::size_t total = 0;  // at least so many; counted up to kMostCounted
   std::map<std::string, std::map<std::string, std::size_t>> facets;
 };
 
-inline constexpr std::size_t kMostCounted = 200;
+inline constexpr std::size_t kMostCounted = 1000;
+inline constexpr std::size_t kMostShown = 200;
+inline constexpr std::size_t kLongestQuery = 400;  // bytes; what is beyond is not read
 
-FindAnswer Find(const Catalogue& catalogue, const TextIndex& index, const FindQuestion& question);
+// Knows one catalogue: the vocabulary compiled, names for spelling. What costs is made when it is first asked for; any
+// number of threads may ask, each with its own index.
+class Finder {
+ public:
+  explicit Finder(const kb::Catalogue& catalogue);  // which must outlive it
+  ~Finder();
+  Finder(const Finder&) = delete;
+  Finder& operator=(const Finder&) = delete;
+
+  FindAnswer Find(const TextIndex& index, const FindQuestion& question) const;
+
+ private:
+  struct Inside;
+  std::unique_ptr<Inside> inside_;
+};
 
 }  // namespace query

@@ -11,7 +11,9 @@ namespace query {
 std::unique_ptr<Base> OpenBase(const std::filesystem::path& root) {
   kb::BaseFiles files = kb::CurrentBase(root);
   kb::Catalogue catalogue(kb::ReadStore(files.store()));
-  return std::make_unique<Base>(Base{std::move(files), std::move(catalogue)});
+  auto base = std::make_unique<Base>(Base{std::move(files), std::move(catalogue), nullptr});
+  base->finder = std::make_unique<Finder>(base->catalogue);
+  return base;
 }
 
 const TextIndex& Base::Index() const {
@@ -27,8 +29,8 @@ const TextIndex& Base::Index() const {
 
 const std::vector<Command>& Commands() {
   static const std::vector<Command> kCommands = {
-      {"find", AnswerFind},   {"show", AnswerShow}, {"check", AnswerCheck},
-      {"label", AnswerLabel}, {"swap", AnswerSwap},
+      {"find", AnswerFind},   {"show", AnswerShow},   {"compare", AnswerCompare},   {"check", AnswerCheck},
+      {"label", AnswerLabel}, {"place", AnswerPlace}, {"swap", AnswerSwap},
   };
   return kCommands;
 }

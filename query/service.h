@@ -12,6 +12,7 @@
 
 #include "kb/base.h"
 #include "kb/catalogue.h"
+#include "query/find.h"
 #include "query/request.h"
 #include "query/text_index.h"
 
@@ -20,6 +21,8 @@ namespace query {
 struct Base {
   kb::BaseFiles files;
   kb::Catalogue catalogue;
+
+  std::unique_ptr<Finder> finder;  // of `catalogue`; its own so that it stays where it is
 
   // The text index, opened once a thread: Xapian's objects are not to be shared. Throws kb::StoreError.
   const TextIndex& Index() const;
@@ -56,10 +59,14 @@ std::string TroubleJson(const Trouble& trouble);
 std::string TroubleText(const Trouble& trouble);
 
 // --- the commands; each in a file of its own ---
+// q..., function, phase, solubility, form, charge, keep..., filter..., limit; typing=true for as-you-type.
 Asked<Reply> AnswerFind(const Base& base, const Params& params, Want want, const Look& look);
+Asked<Reply> AnswerCompare(const Base& base, const Params& params, Want want, const Look& look);
 Asked<Reply> AnswerShow(const Base& base, const Params& params, Want want, const Look& look);
 Asked<Reply> AnswerLabel(const Base& base, const Params& params, Want want, const Look& look);
 Asked<Reply> AnswerCheck(const Base& base, const Params& params, Want want, const Look& look);
+// name or described..., kind, level; with or without a formula.
+Asked<Reply> AnswerPlace(const Base& base, const Params& params, Want want, const Look& look);
 // `swap` for every line of a formula (sheet=true; format=text, markdown or html), and for several ingredients at once.
 Asked<Reply> AnswerSheet(const Base& base, const Params& params, Want want, const Look& look);
 Asked<Reply> AnswerSeveral(const Base& base, const Params& params, Want want, const Look& look);

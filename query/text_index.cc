@@ -2,51 +2,101 @@
 
 #include <xapian.h>
 
+#include <algorithm>
+
 #include "kb/store.h"
 #include "kb/text.h"
 
 namespace query {
 namespace {
 
+namespace terms = kb::index;
 using kb::index::Term;
+using Xapian::Query;
 
 // Counting every match costs more than finding the best: beyond this many nobody reads a count.
 constexpr Xapian::doccount kCounted = 1000;
 
-Xapian::Query Filtered(Xapian::Query query, const TextFilter& filter) {
-  for (const std::string& term : filter.terms)
-    query = Xapian::Query(Xapian::Query::OP_FILTER, query, Xapian::Query(term));
-  return query;
+Query AnyOf(const std::vector<std::string>& group) {
+  return {Query::OP_OR, group.begin(), group.end()};
+}
+
+// The filter's groups alone; empty where there are none.
+Query Groups(const TextFilter& filter) {
+  std::vector<Query> all;
+  for (const std::vector<std::string>& group : filter.groups) all.push_back(AnyOf(group));
+  return {Query::OP_AND, all.begin(), all.end()};
+}
+
+Query Without(Query query, const TextFilter& filter) {
+  return filter.none.empty() ? query : Query(Query::OP_AND_NOT, query, AnyOf(filter.none));
+}
+
+Query Filtered(Query query, const TextFilter& filter) {
+  if (!filter.groups.empty()) query = Query(Query::OP_FILTER, query, Groups(filter));
+  return Without(query, filter);
 }
 
 }  // namespace
 
 struct TextIndex::Inside {
-  explicit Inside(const std::string& path) : database(path), stemmer(kb::index::kStemmer) {}
+  explicit Inside(const std::string& path) : database(path), stemmer(terms::kStemmer) {}
 
-  std::vector<Hit> Run(const Xapian::Query& query, std::size_t most, bool ranked) const {
+  // Documents of ours come first, those of the inventory after them: once the table of ours is read, no document
+  // has to be opened to know what it is.
+  terms::Item ItemOf(Xapian::docid document) {
+    if (ours.empty()) ReadOurs();
+    if (document < ours.size()) return ours[document];
+    return {terms::Item::Type::kInventoryItem, document - static_cast<Xapian::docid>(ours.size())};
+  }
+
+  void ReadOurs() {
+    ours.emplace_back();  // document numbers begin with 1
+    for (auto at = database.valuestream_begin(terms::kSlotItem);
+         at != database.valuestream_end(terms::kSlotItem); ++at) {
+      const auto item = terms::ItemFromValue(*at);
+      if (!item || item->type == terms::Item::Type::kInventoryItem || at.get_docid() != ours.size()) break;
+      ours.push_back(*item);
+    }
+  }
+
+  TextHits Run(const Query& query, std::size_t most, bool ranked) {
     Xapian::Enquire enquire(database);
     // Document ids are given out by commonness: without weights the first matches are the right ones.
     if (!ranked) enquire.set_weighting_scheme(Xapian::BoolWeight());
     enquire.set_query(query);
     const Xapian::MSet found =
         enquire.get_mset(0, static_cast<Xapian::doccount>(most), ranked ? kCounted : 0);
-    std::vector<Hit> hits;
-    for (auto at = found.begin(); at != found.end(); ++at) {
-      const auto item = kb::index::ItemFromValue(at.get_document().get_value(kb::index::kSlotItem));
-      if (item) hits.push_back({*item, ranked ? at.get_weight() : 0});
-    }
-    return hits;
+    TextHits out;
+    out.hits.reserve(found.size());
+    for (auto at = found.begin(); at != found.end(); ++at)
+      out.hits.push_back({ItemOf(*at), ranked ? at.get_weight() : 0, *at});
+    out.total = found.get_matches_estimated();
+    return out;
+  }
+
+  // The term of a word as Xapian::TermGenerator writes it: what begins with a digit is not stemmed.
+  std::string Stemmed(const std::string& word, std::string_view prefix = {}) {
+    const bool letter = !word.empty() && word.front() >= 'a' && word.front() <= 'z';
+    return letter ? "Z" + std::string(prefix) + stemmer(word) : std::string(prefix) + word;
+  }
+
+  // Its stem; of the last word also every name that holds a word which begins so.
+  Query Word(const std::string& word, bool last) {
+    const Query whole(Stemmed(word));
+    if (!last) return whole;
+    return {Query::OP_OR, whole, Query(terms::WordStart(word))};
   }
 
   Xapian::Database database;
   Xapian::Stem stemmer;
+  std::vector<terms::Item> ours;
 };
 
 TextIndex::TextIndex(const std::filesystem::path& path) {
   try {
     inside_ = std::make_unique<Inside>(path.string());
-    if (inside_->database.get_metadata(kb::index::kVersionKey) != std::to_string(kb::index::kIndexVersion)) {
+    if (inside_->database.get_metadata(terms::kVersionKey) != std::to_string(terms::kIndexVersion)) {
       throw kb::StoreError("the text index is of another version: build the base again (./run)");
     }
   } catch (const Xapian::Error& error) {
@@ -58,60 +108,64 @@ TextIndex::~TextIndex() = default;
 TextIndex::TextIndex(TextIndex&&) noexcept = default;
 TextIndex& TextIndex::operator=(TextIndex&&) noexcept = default;
 
+std::vector<Hit> TextIndex::Named(std::string_view name, std::size_t most) const {
+  if (kb::FoldTight(name).empty()) return {};
+  return inside_->Run(Query(terms::WholeName(name)), most, false).hits;
+}
+
 std::vector<Hit> TextIndex::Starting(std::string_view typed, const TextFilter& filter,
                                      std::size_t most) const {
   const std::string folded = kb::Fold(typed);
   if (folded.empty()) return {};
-  std::vector<Xapian::Query> words;
-  for (const std::string& word : kb::SplitTrimmed(folded, ' '))
-    words.emplace_back(kb::index::WordStart(word));
-  const Xapian::Query whole(kb::index::NameStart(typed));
-  const Xapian::Query each(Xapian::Query::OP_AND, words.begin(), words.end());
-  std::vector<Hit> hits = inside_->Run(Filtered(whole, filter), most, false);
+  const Query whole(terms::NameStart(typed));
+  std::vector<Hit> hits = inside_->Run(Filtered(whole, filter), most, false).hits;
   if (hits.size() < most) {
-    const Xapian::Query rest(Xapian::Query::OP_AND_NOT, each, whole);
-    for (const Hit& hit : inside_->Run(Filtered(rest, filter), most - hits.size(), false))
+    std::vector<Query> words;
+    for (const std::string& word : kb::SplitTrimmed(folded, ' ')) words.emplace_back(terms::WordStart(word));
+    const Query each(Query::OP_AND, words.begin(), words.end());
+    const Query rest(Query::OP_AND_NOT, each, whole);
+    for (const Hit& hit : inside_->Run(Filtered(rest, filter), most - hits.size(), false).hits)
       hits.push_back(hit);
   }
   return hits;
 }
 
 std::vector<Hit> TextIndex::Passing(const TextFilter& filter, std::size_t most) const {
-  if (filter.terms.empty()) return {};
-  std::vector<Xapian::Query> terms;
-  for (const std::string& term : filter.terms) terms.emplace_back(term);
-  return inside_->Run(Xapian::Query(Xapian::Query::OP_AND, terms.begin(), terms.end()), most, false);
+  if (filter.groups.empty()) return {};
+  return inside_->Run(Without(Groups(filter), filter), most, false).hits;
 }
 
-std::vector<Hit> TextIndex::Text(std::string_view words, Words which, const TextFilter& filter,
-                                 std::size_t most) const {
-  Xapian::QueryParser parser;
-  parser.set_database(inside_->database);
-  parser.set_stemmer(inside_->stemmer);
-  parser.set_stemming_strategy(Xapian::QueryParser::STEM_SOME);
-  parser.set_default_op(which == Words::kAll ? Xapian::Query::OP_AND : Xapian::Query::OP_OR);
-  // A word in a name says more than one in a description.
-  const std::string folded = kb::Fold(words);
-  const Xapian::Query anywhere = parser.parse_query(folded, 0);
-  const Xapian::Query in_names = parser.parse_query(folded, 0, std::string(kb::index::kNameText));
-  if (anywhere.empty()) return {};
-  const Xapian::Query query(Xapian::Query::OP_AND_MAYBE, anywhere, in_names);
+TextIndex::TextHits TextIndex::Text(const std::vector<std::string>& words, bool all, const TextFilter& filter,
+                                    std::size_t most) const {
+  if (words.empty()) return {};
+  std::vector<Query> anywhere;
+  std::vector<Query> names;
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    anywhere.push_back(inside_->Word(words[i], i + 1 == words.size()));
+    // A word in a name says more than one in a description.
+    names.emplace_back(inside_->Stemmed(words[i], terms::kNameText));
+  }
+  const Query must(all ? Query::OP_AND : Query::OP_OR, anywhere.begin(), anywhere.end());
+  const Query query(Query::OP_AND_MAYBE, must, Query(Query::OP_OR, names.begin(), names.end()));
   return inside_->Run(Filtered(query, filter), most, true);
 }
 
-std::string TextIndex::Corrected(std::string_view words) const {
-  std::string out;
-  bool changed = false;
-  for (const std::string& word : kb::SplitTrimmed(kb::Fold(words), ' ')) {
-    std::string right = word;
-    if (word.size() <= kb::index::kLongestSpelling && !inside_->database.term_exists(word)) {
-      const std::string suggestion = inside_->database.get_spelling_suggestion(
-          word, static_cast<unsigned>(kb::SlipsAllowed(word.size())));
-      if (!suggestion.empty()) right = suggestion, changed = true;
-    }
-    out += (out.empty() ? "" : " ") + right;
-  }
-  return changed ? out : "";
+bool TextIndex::Knows(const std::string& word) const {
+  return inside_->database.term_exists(inside_->Stemmed(word)) ||
+         inside_->database.term_exists(terms::WordStart(word));
+}
+
+std::string TextIndex::NearestWord(const std::string& word) const {
+  if (word.size() > terms::kLongestSpelling) return "";
+  const auto slips = static_cast<unsigned>(std::min<std::size_t>(kb::SlipsAllowed(word.size()), 2));
+  return slips == 0 ? "" : inside_->database.get_spelling_suggestion(word, slips);
+}
+
+InventoryEntry TextIndex::Inventory(std::uint32_t document) const {
+  const std::vector<std::string> cells =
+      kb::SplitTrimmed(inside_->database.get_document(document).get_data(), '\t');
+  const auto cell = [&](std::size_t i) { return i < cells.size() ? cells[i] : std::string(); };
+  return {cell(1), cell(2), cell(3), cell(4), cell(5)};
 }
 
 }  // namespace query

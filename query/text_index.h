@@ -1,8 +1,10 @@
 // The reader of the base's Xapian index; the only one besides its writer that speaks Xapian. What it holds: kb/index_terms.h.
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
 #include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -13,11 +15,23 @@ namespace query {
 
 struct Hit {
   kb::index::Item item;
-  double weight = 0;  // 0 where a look-up by name found it
+  double weight = 0;           // 0 where nothing was weighed
+  std::uint32_t document = 0;  // its number in the index
 };
 
+// What must hold and what must not, as terms of the index.
 struct TextFilter {
-  std::vector<std::string> terms;  // all of them must hold; see kb/index_terms.h
+  std::vector<std::vector<std::string>> groups;  // of each group one
+  std::vector<std::string> none;
+  bool empty() const { return groups.empty() && none.empty(); }
+};
+
+// A name of the EU inventory of which we hold no working data.
+struct InventoryEntry {
+  std::string inci;
+  std::string cas, ec;      // as printed, several joined by ", "
+  std::string functions;    // names of the EU nomenclature, joined by ", "
+  std::string same_cas_as;  // id of a record of ours that holds its CAS number under another name
 };
 
 // One a thread: Xapian's objects are not to be shared.
@@ -31,16 +45,26 @@ class TextIndex {
   TextIndex(const TextIndex&) = delete;
   TextIndex& operator=(const TextIndex&) = delete;
 
+  // Items that bear exactly this name (a label name may be borne by several), the most common first.
+  std::vector<Hit> Named(std::string_view name, std::size_t most) const;
   // Names that begin with what is typed, or hold words that do; the most common first.
   std::vector<Hit> Starting(std::string_view typed, const TextFilter& filter, std::size_t most) const;
   // Everything that passes the filter, the most common first.
   std::vector<Hit> Passing(const TextFilter& filter, std::size_t most) const;
-  enum class Words { kAll, kAny };
-  // Ranked text: all of the words, or any of them.
-  std::vector<Hit> Text(std::string_view words, Words which, const TextFilter& filter,
-                        std::size_t most) const;
-  // The words with those that the index does not know put right; "" where nothing nearer is known.
-  std::string Corrected(std::string_view words) const;
+  // Ranked text. `words` are folded words; the last may be the beginning of one. With `all` each must be there.
+  struct TextHits {
+    std::vector<Hit> hits;
+    std::size_t total = 0;  // an estimate beyond kMostCounted
+  };
+  TextHits Text(const std::vector<std::string>& words, bool all, const TextFilter& filter,
+                std::size_t most) const;
+
+  // Is this word, or one that begins so, in any text or name?
+  bool Knows(const std::string& word) const;
+  // The nearest word that the index knows; "" where none is near.
+  std::string NearestWord(const std::string& word) const;
+
+  InventoryEntry Inventory(std::uint32_t document) const;
 
  private:
   struct Inside;
