@@ -196,15 +196,15 @@ class Search {
   }
 
   void AddStarting() {
-    if (query_.size() < 2 && !question_.typing) return;
-    AddHits(index_.Starting(query_, TermsOf(catalogue_, reading_), kMostShown));
+    AddHits(Ordered(catalogue_, index_.Starting(query_, TermsOf(catalogue_, reading_), kMostShown), query_));
   }
 
   // Names inside the query. One that breaks a claim which was asked for has stand-ins that keep it: "vegan beeswax".
   void AddNamed() {
     if (reading_.ask == "swap" || whole_name_) return;
     if (!reading_.names.empty() && !reading_.text.empty())
-      AddHits(index_.Starting(query_, TermsOf(catalogue_, reading_), kMostShown));
+      AddHits(
+          Ordered(catalogue_, index_.Starting(query_, TermsOf(catalogue_, reading_), kMostShown), query_));
     const std::vector<kb::IngredientIx> names = reading_.names;
     for (const kb::IngredientIx ix : names) {
       if (Passes(catalogue_, ix, reading_)) {
@@ -218,6 +218,8 @@ class Search {
 
   void AddMeaning() {
     if (std::exchange(meaning_added_, true)) return;
+    // Beside a name, filters and wishes alone would bring everything that passes.
+    if (reading_.functions.empty() && !reading_.names.empty()) return;
     std::size_t added = 0;
     for (const Ranked& ranked : RankByMeaning(catalogue_, index_, reading_)) {
       // The reason is made for what is shown alone.

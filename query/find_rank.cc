@@ -16,9 +16,9 @@ using Type = terms::Item::Type;
 
 // What counts how much when candidates are ranked. Our judgement, set on the graded queries of tests/bench: a function in the
 // first place of a record counts as much as two wishes, a shelf staple as much as one.
-constexpr std::array<double, 4> kByRank = {1.0, 0.75, 0.6,
-                                           0.45};  // the function is the record's first, second ...
-constexpr double kSecondFunction = 0.3;            // plays another of the functions asked for
+constexpr std::array<double, 4> kByRank = {1.0, 0.65, 0.5,
+                                           0.4};  // the function is the record's first, second ...
+constexpr double kSecondFunction = 0.3;           // plays another of the functions asked for
 constexpr double kContextFunction = 0.2;
 constexpr double kWish = 0.5;
 constexpr double kFirstWord = 0.15;  // of a wish with several words the first is the best
@@ -28,8 +28,11 @@ constexpr double kCommon = 0.5;
 constexpr double kWindow = 0.3;  // how much of its range lies on the side asked for
 constexpr double kText = 1.0;    // words left over, by their weight
 constexpr double kHint = 0.8;
+constexpr double kInName = 1.0;   // all words left over are in one of its names
+constexpr double kStrong = 0.15;  // does what is wanted strongly
 constexpr double kProhibited = 3;
 constexpr double kInventory = 0.5;
+constexpr double kBlend = 0.05;  // of two alike the single substance is the plainer answer
 
 constexpr std::size_t kMostCandidates = 1600;  // more than there are records
 constexpr std::size_t kMostText = 200;
@@ -135,7 +138,11 @@ bool IsProhibited(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
 double GeneralScore(const kb::Catalogue& catalogue, kb::IngredientIx ix, const Reading& reading) {
   double score = kCommon * Commonness(catalogue, ix) + WindowScore(catalogue, ix, reading);
   for (const kb::SearchFilter& wish : reading.wants) score += WishScore(catalogue, ix, wish);
+  const bool effect = std::any_of(reading.wants.begin(), reading.wants.end(),
+                                  [](const kb::SearchFilter& wish) { return wish.name == "purpose"; });
+  if (effect && catalogue.Says(ix, "strength", "strong")) score += kStrong;
   if (IsProhibited(catalogue, ix)) score -= kProhibited;
+  if (!catalogue.at(ix).composition.empty()) score -= kBlend;
   return score;
 }
 
@@ -230,7 +237,13 @@ std::vector<Ranked> RankByMeaning(const kb::Catalogue& catalogue, const TextInde
     ranked.hit = hit;
     ranked.score = FunctionScore(catalogue, hit.item.ix, reading, ranked.as) +
                    GeneralScore(catalogue, hit.item.ix, reading);
-    if (word != words.end()) ranked.score += kText * word->second;
+    if (word != words.end()) {
+      ranked.score += kText * word->second;
+      const kb::Ingredient& item = catalogue.at(hit.item.ix);
+      if (std::all_of(reading.text.begin(), reading.text.end(),
+                      [&](const std::string& text) { return NameHolds(item, text); }))
+        ranked.score += kInName;
+    }
     if (const auto hint = hints.find(hit.document); hint != hints.end()) ranked.score += kHint * hint->second;
     out.push_back(ranked);
   }
@@ -258,6 +271,39 @@ TextRanking RankByText(const kb::Catalogue& catalogue, const TextIndex& index, c
   }
   Sort(out.ranked);
   return out;
+}
+
+namespace {
+
+// 0: its first words are just what was typed; 1: just begin so; 2: neither.
+int Beginning(std::string_view name, const std::string& typed) {
+  const std::string folded = kb::Fold(name);
+  if (folded.compare(0, typed.size(), typed) != 0) return 2;
+  return folded.size() == typed.size() || folded[typed.size()] == ' ' ? 0 : 1;
+}
+
+}  // namespace
+
+std::vector<Hit> Ordered(const kb::Catalogue& catalogue, std::vector<Hit> hits, std::string_view typed) {
+  const std::string folded = kb::Fold(typed);
+  const auto key = [&](const Hit& hit) {
+    if (hit.item.type != Type::kIngredientItem) return 2;
+    const kb::Ingredient& item = catalogue.at(hit.item.ix);
+    const int own = std::min(Beginning(item.name, folded), Beginning(item.inci, folded));
+    int other = 2;
+    for (const std::string& name : item.also) other = std::min(other, Beginning(name, folded));
+    // Whole words in the own name, in another, parts in the own name, in another.
+    if (own == 0) return 0;
+    if (other == 0) return 1;
+    return own == 1 ? 2 : 3;
+  };
+  std::vector<std::pair<int, Hit>> keyed;
+  keyed.reserve(hits.size());
+  for (const Hit& hit : hits) keyed.emplace_back(key(hit), hit);
+  std::stable_sort(keyed.begin(), keyed.end(),
+                   [](const auto& a, const auto& b) { return a.first < b.first; });
+  for (std::size_t i = 0; i < hits.size(); ++i) hits[i] = keyed[i].second;
+  return hits;
 }
 
 }  // namespace query

@@ -23,6 +23,10 @@ TextFilter TermsOf(const kb::Catalogue& catalogue, const Reading& reading);
 // Do all filters hold, and is it none of what is left out?
 bool Passes(const kb::Catalogue& catalogue, kb::IngredientIx ix, const Reading& reading);
 
+// Names that begin with what was typed: those of which it is whole words before those of which it is a part ("rose water" before
+// "rosemary oil"), the common name before other names; otherwise as they came.
+std::vector<Hit> Ordered(const kb::Catalogue& catalogue, std::vector<Hit> hits, std::string_view typed);
+
 // Ingredients by function, filters and wishes; empty where the reading holds none of them.
 std::vector<Ranked> RankByMeaning(const kb::Catalogue& catalogue, const TextIndex& index,
                                   const Reading& reading);

@@ -60,8 +60,20 @@ SwapLines StandInsFor(const kb::Catalogue& catalogue, kb::IngredientIx missing, 
   std::replace(verdict.begin(), verdict.end(), '-', ' ');
   out.answer = fmt::format("{} in {}: {}.{}{}", catalogue.at(missing).name, answer.setting, verdict,
                            answer.because.empty() ? "" : " ", answer.because);
-  for (const StandIn& item : answer.stand_ins) {
+  // A search names no formula of the maker's own: of stand-ins much alike the one that is likelier at hand goes first.
+  constexpr double kCommon = 0.05;  // of the score, a step of commonness
+  std::vector<StandIn> ordered = answer.stand_ins;
+  const auto key = [&](const StandIn& item) {
+    return item.score +
+           kCommon *
+               catalogue.Number(item.blend.front().ingredient, "commonness").value_or(kb::Range{}).mid();
+  };
+  std::stable_sort(ordered.begin(), ordered.end(),
+                   [&](const StandIn& a, const StandIn& b) { return key(a) > key(b); });
+  for (const StandIn& item : ordered) {
     const kb::IngredientIx lead = item.blend.front().ingredient;
+    // Another grade of the same substance is no alternative to it.
+    if (catalogue.at(lead).inci == catalogue.at(missing).inci) continue;
     const bool there = std::any_of(out.stand_ins.begin(), out.stand_ins.end(),
                                    [&](const SwapLine& line) { return line.ingredient == lead; });
     if (!there && lead != missing) out.stand_ins.push_back({lead, Why(catalogue, answer, item)});
