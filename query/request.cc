@@ -189,6 +189,9 @@ Asked<SwapAsked> ReadSwapQuestion(const kb::Catalogue& catalogue, const Params& 
     question.why_not.push_back(other->ingredient);
   }
   question.shelf = shelf;
+  for (const std::string& id : params.All("shelf")) {  // the server's; ids, and some may be gone from the base
+    if (const auto stocked = catalogue.FindId(id)) question.shelf.push_back(*stocked);
+  }
   question.only_shelf = params.Get("on_shelf") == "true" || params.Get("on_shelf") == "1";
   if (catalogue.at(named->ingredient).functions.empty()) {
     return Bad(fmt::format("{} has no function in the base", catalogue.at(named->ingredient).name), "name",
