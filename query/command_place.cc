@@ -158,6 +158,29 @@ Asked<kb::NameMatch> ReadName(const Base& base, std::string_view name) {
   return ReadIngredient(base.catalogue, name, "name");
 }
 
+// A typical product that an ingredient is made for, where it is not made for the usual emulsion and does not go there as its
+// record says: shampoo surfactants, parts of balms.
+std::optional<FormulaAsked> OwnSetting(const kb::Catalogue& catalogue, kb::IngredientIx ix,
+                                       const kb::Formula& usual) {
+  const kb::Fact* phase = catalogue.Best(ix, "phase");
+  if (phase == nullptr || catalogue.Says(ix, "suits", "emulsion-ow")) return std::nullopt;
+  const auto goes_as_usual = [&](const kb::Formula& formula) {
+    PlaceQuestion question;
+    question.ingredient = ix;
+    question.formula = formula;
+    const Placement answer = Place(catalogue, question, PlaceDepth::kWithoutTests);
+    return answer.fits && PositionId(answer.position) == phase->text;
+  };
+  if (goes_as_usual(usual)) return std::nullopt;
+  for (const kb::Fact& suits : catalogue.Facts(ix, "suits")) {
+    Params params;
+    params.values.emplace_back("kind", "leave-on/" + suits.text);
+    auto setting = ReadSetting(catalogue, params);
+    if (setting && goes_as_usual(setting->formula)) return std::move(*setting);
+  }
+  return std::nullopt;
+}
+
 Asked<PlaceAsked> ReadPlaceQuestion(const Base& base, const Params& params) {
   PlaceAsked out;
   const std::string_view name = params.Get("name");
@@ -179,6 +202,10 @@ Asked<PlaceAsked> ReadPlaceQuestion(const Base& base, const Params& params) {
   }
   auto setting = ReadSetting(base.catalogue, params);
   if (!setting) return tl::unexpected(setting.error());
+  if (out.question.ingredient && setting->typical && params.Get("kind").empty()) {
+    if (auto own = OwnSetting(base.catalogue, *out.question.ingredient, setting->formula))
+      setting = std::move(*own);
+  }
   const auto level = ReadNumber(params, "level", 0, 100);
   if (!level) return tl::unexpected(level.error());
   out.question.formula = std::move(setting->formula);

@@ -99,42 +99,42 @@ void AddOnce(std::vector<std::string>& list, const std::string& text) {
   if (!text.empty() && std::find(list.begin(), list.end(), text) == list.end()) list.push_back(text);
 }
 
-std::string RuledOutWords(const Evidence& item, Position best) {
-  std::string words;
+// Ids of the positions for which it holds, "heated-water, heated-oil".
+template <class Predicate>
+std::string PositionList(Predicate holds) {
+  std::string ids;
   for (const Position position : kPositions) {
-    if (!item.out[At(position)] || position == best) continue;
-    words += (words.empty() ? "" : ", ") + std::string(PositionWords(position));
+    if (holds(position)) ids += (ids.empty() ? "" : ", ") + std::string(PositionId(position));
   }
-  return words;
+  return ids;
 }
 
-void AddReasons(const Weighing& weighing, Placement& out) {
+void AddBecause(const Weighing& weighing, Placement& out) {
   const std::size_t best = At(out.position);
   for (const Evidence* item : ByWeight(weighing, out.position)) {
-    const std::string ruled_out = RuledOutWords(*item, out.position);
-    if (!ruled_out.empty()) {
-      AddOnce(out.because, fmt::format("{} (rules out: {})", item->says, ruled_out));
-    } else if (item->weights[best] >= kSpeaks) {
-      AddOnce(out.because, item->says);
-    }
-    if (item->rule != nullptr && (item->weights[best] >= kSpeaks || !ruled_out.empty()))
-      AddOnce(out.sources, item->rule->source);
+    const std::string ruled_out =
+        PositionList([&](Position p) { return p != out.position && item->out[At(p)]; });
+    if (ruled_out.empty() && item->weights[best] < kSpeaks) continue;
+    AddOnce(out.because,
+            ruled_out.empty() ? item->says : fmt::format("{} (rules out {})", item->says, ruled_out));
+    if (item->rule != nullptr) AddOnce(out.sources, item->rule->source);
   }
-  for (const Evidence& item : weighing.evidence) {
-    const double most = *std::max_element(item.weights.begin(), item.weights.end());
-    if (item.weights[best] < 0 || item.out[best] || most > std::max(0.0, item.weights[best])) {
-      std::string towards;
-      for (const Position position : kPositions) {
-        if (item.weights[At(position)] > std::max(0.0, item.weights[best]) && !weighing.out[At(position)])
-          towards += (towards.empty() ? "" : ", ") + std::string(PositionWords(position));
-      }
-      if (towards.empty() && item.weights[best] >= 0) continue;
-      AddOnce(out.against,
-              towards.empty() ? item.says : fmt::format("{} (speaks for: {})", item.says, towards));
-    }
-  }
-  if (out.because.empty()) {
+  if (out.because.empty())
     out.because.push_back("nothing known speaks for a position: this is where most ingredients go in");
+}
+
+// What speaks against the position itself, or more for another one that is open.
+void AddAgainst(const Weighing& weighing, Placement& out) {
+  const std::size_t best = At(out.position);
+  for (const Evidence& item : weighing.evidence) {
+    const std::string rivals = PositionList([&](Position p) {
+      return !weighing.out[At(p)] && item.weights[At(p)] > std::max(0.0, item.weights[best]);
+    });
+    if (!rivals.empty()) {
+      AddOnce(out.against, fmt::format("{} (speaks for {})", item.says, rivals));
+    } else if (item.weights[best] < 0 || item.out[best]) {
+      AddOnce(out.against, item.says);
+    }
   }
 }
 
@@ -179,7 +179,6 @@ void CheckFit(const Case& given, Placement& out) {
   }
 }
 
-// Positions of the same heat as a name for people.
 Placement Answer(const kb::Catalogue& catalogue, const PlaceQuestion& question, const Traits& traits,
                  const Room& room, PlaceDepth depth) {
   const Level level = LevelOf(catalogue, question);
@@ -199,7 +198,8 @@ Placement Answer(const kb::Catalogue& catalogue, const PlaceQuestion& question, 
   out.min_c = window.min_c;
   out.max_c = window.max_c;
   out.method = placing::MethodOf(given, weighing, out.position, window);
-  AddReasons(weighing, out);
+  AddBecause(weighing, out);
+  AddAgainst(weighing, out);
   AddSeconds(weighing, out);
   CheckFit(given, out);
   for (const std::string& remark : question.remarks) AddOnce(out.watch, remark);

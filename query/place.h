@@ -41,7 +41,7 @@ std::string_view PositionWords(Position position);  // "heated water phase" ...,
 // Does it see the heat of the hot phases?
 bool IsHeated(Position position);
 
-// The batch that the ingredient goes into. Amounts in % of the whole, without the ingredient itself.
+// The batch that the ingredient goes into. Amounts in % of the whole.
 struct Room {
   double water = 0;
   double oil = 0;     // oils, butters, waxes, esters, silicones
@@ -51,6 +51,7 @@ struct Room {
   std::optional<double> process_c;  // temperature of the hot phases, C; nullopt where nothing is heated
   kb::Kind kind;
 };
+// `without`: its own need for heat does not count.
 Room RoomOf(const kb::Catalogue& catalogue, const kb::Formula& formula,
             std::optional<kb::IngredientIx> without = std::nullopt);
 

@@ -28,7 +28,8 @@ Traits Given(const Case& given) {
                                                                  "kind",  "heated", "dissolving"};
   Traits traits;
   for (const Trait& trait : given.traits) {
-    if (std::find(kWorkedOut.begin(), kWorkedOut.end(), trait.property) == kWorkedOut.end())
+    if (trait.from != kImplied &&
+        std::find(kWorkedOut.begin(), kWorkedOut.end(), trait.property) == kWorkedOut.end())
       traits.push_back(trait);
   }
   return traits;

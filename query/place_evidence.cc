@@ -22,7 +22,7 @@ using kb::chemistry::SolubilityRange;
 constexpr SolubilityRange kHotGain = {1.6, 7};
 constexpr double kLeastWater = 1;  // %
 // Log-odds for the positions that a record names, in its order; those further on count as the last.
-constexpr std::array<double, 4> kUsualWeights = {4.0, 2.2, 1.4, 0.9};
+constexpr std::array<double, 4> kUsualWeights = {7.5, 3.5, 2.2, 1.2};
 
 std::size_t At(Position position) {
   return static_cast<std::size_t>(position);
@@ -77,6 +77,8 @@ InWater SolubilityOf(const Traits& traits, std::optional<double> hot_c) {
 std::string_view Dissolving(const Case& given) {
   const std::string_view in_water = ChoiceOf(given.traits, "in_water");
   if (given.room.water < kLeastWater || in_water == "disperses" || in_water == "swells") return "";
+  // An acid that is neutralised first dissolves as its salt, of which these figures say nothing.
+  if (Says(given.traits, "neutralise", "yes") || Says(given.traits, "how_in", "neutralise")) return "";
   const InWater known = SolubilityOf(given.traits, given.room.process_c);
   if (!known.cold) return in_water == "insoluble" ? "no" : "";
   const auto cold = kb::chemistry::Dissolve(given.level, given.room.water, known.cold);
@@ -126,8 +128,12 @@ void AddSignals(Case& given) {
     Add(traits, "family", std::string(given.catalogue.Family(chemical_class)), "its class");
   Add(traits, "kind", std::string(kb::FormName(given.room.kind.form)), "the batch");
   Add(traits, "heated", given.room.process_c ? "yes" : "no", "the batch");
-  if (const std::string_view verdict = Dissolving(given); !verdict.empty())
-    Add(traits, "dissolving", std::string(verdict), "its solubility");
+  const std::string_view verdict = Dissolving(given);
+  if (verdict.empty()) return;
+  Add(traits, "dissolving", std::string(verdict), "its solubility");
+  // A figure says what it does in water as well as a word would.
+  if (Find(traits, "in_water") == nullptr && (verdict == "cold" || verdict == "no"))
+    Add(traits, "in_water", verdict == "cold" ? "dissolves" : "insoluble", std::string(kImplied));
 }
 
 std::optional<double> Quantity(const Case& given, std::string_view name) {
@@ -173,7 +179,7 @@ void AddUsual(const Case& given, Weighing& out) {
     Evidence item;
     const auto position = static_cast<std::size_t>(found - kb::kPositionIds.begin());
     item.weights[position] = kUsualWeights[std::min(i, kUsualWeights.size() - 1)];
-    item.says = fmt::format("{} goes into the {} ({})", i == 0 ? "usually it" : "it also",
+    item.says = fmt::format("{} {} ({})", i == 0 ? "its usual position:" : "another position of it:",
                             PositionWords(kPositions[position]), phase->from);
     out.evidence.push_back(std::move(item));
   }
@@ -353,7 +359,6 @@ Room RoomOf(const kb::Catalogue& catalogue, const kb::Formula& formula,
   Room room;
   room.kind = formula.kind;
   for (const kb::FormulaLine& line : formula.lines) {
-    if (line.ingredient == without) continue;
     const kb::IngredientIx ix = line.ingredient;
     const std::string_view chemical_class = catalogue.Choice(ix, "class");
     room.water += line.pct * WaterShare(catalogue, ix);
@@ -366,7 +371,7 @@ Room RoomOf(const kb::Catalogue& catalogue, const kb::Formula& formula,
       break;
     }
     const auto needs = catalogue.Number(ix, "needs_c");
-    if (needs && needs->mid() > kb::kCoolDownC)
+    if (ix != without && needs && needs->mid() > kb::kCoolDownC)
       room.process_c = std::max(room.process_c.value_or(kb::kHoldC), needs->mid());
   }
   return room;

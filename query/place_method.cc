@@ -52,32 +52,47 @@ std::string GlycolWords(const Case& given, double parts) {
                      given.room.glycol > 0 ? "only " + Grams(given.room.glycol) : std::string("none"));
 }
 
-std::string HeatedWater(const Case& given, const Window& window) {
+// An acid that dissolves only as its salt.
+bool NeedsBase(const Case& given) {
+  return Says(given.traits, "in_water", "insoluble") &&
+         (Says(given.traits, "how_in", "neutralise") || Says(given.traits, "neutralise", "yes"));
+}
+
+std::string IntoHotWater(const Case& given, const Window& window) {
   const std::string amount = Grams(given.level);
-  std::string text;
-  if (Swells(given)) {
-    text = fmt::format(
-        "Wet {} with {} to a loose paste, pour it into the fast-stirred water, and heat to {}; keep it there "
-        "for 20 "
-        "minutes until it is hydrated.",
-        amount, GlycolWords(given, 4), Celsius(window));
-  } else if (Says(given.traits, "in_water", "insoluble") && !DissolvesInWater(given)) {
-    text = fmt::format(
-        "Add {} to the hot water phase at {} and stir slowly until it has melted in and none is seen.",
-        amount, Celsius(window));
-  } else if (Says(given.traits, "in_water", "disperses")) {
-    text = fmt::format(
-        "Stir {} into the water phase, heat to {} and stir until it is evenly dispersed, without grains.",
-        amount, Celsius(window));
-  } else {
-    text = fmt::format("Stir {} into the water phase while it is cool, and heat to {} until it is dissolved.",
-                       amount, Celsius(window));
+  const std::string heat = Celsius(window);
+  if (Says(given.traits, "class", "water")) {
+    return fmt::format(
+        "It is the water phase itself: weigh in {}, a little more for what steams off, and heat to {}.",
+        amount, heat);
   }
+  if (Swells(given)) {
+    return fmt::format(
+        "Wet {} with {} to a loose paste, pour it into the fast-stirred water, heat to {} and stir for 20 "
+        "minutes.",
+        amount, GlycolWords(given, 4), heat);
+  }
+  if (NeedsBase(given)) return fmt::format("Bring {} into the water phase, heated to {}.", amount, heat);
+  if (Says(given.traits, "in_water", "insoluble") && !DissolvesInWater(given)) {
+    return fmt::format(
+        "Add {} to the hot water phase at {} and stir slowly until it has melted in and none is seen.",
+        amount, heat);
+  }
+  if (DissolvesInWater(given)) {
+    return fmt::format("Stir {} into the water phase while it is cool, and heat to {} until it is dissolved.",
+                       amount, heat);
+  }
+  return fmt::format("Stir {} into the water phase, heat to {} and stir until it is even, without grains.",
+                     amount, heat);
+}
+
+std::string HeatedWater(const Case& given, const Window& window) {
+  std::string text = IntoHotWater(given, window);
   if (window.max_c < kUsualHoldLow) {
     text += fmt::format(
         " It must not see more than {:.0f} C: where the water is made hotter for the emulsion, let it fall "
         "to that "
-        "first and add it then.",
+        "first.",
         window.max_c);
   }
   return text;
@@ -139,21 +154,27 @@ std::string CoolDownWater(const Case& given, const Window& window) {
   if (Swells(given)) {
     return fmt::format(
         "Hold back {} of the water. Rain {} thinly onto it under fast stirring (or wet it with {} first), "
-        "let it swell "
-        "for 30 minutes, and add that to the batch below {:.0f} C.",
+        "let it "
+        "swell for 30 minutes, and add that to the batch below {:.0f} C.",
         water, amount, GlycolWords(given, 4), window.max_c);
   }
-  const std::string_view verb = DissolvesInWater(given) ? "dissolve" : "stir in";
+  if (SaysAny(given.traits, "class", std::array<std::string_view, 3>{"water", "hydrosol", "plant-juice"}) &&
+      given.level > 5) {
+    return fmt::format(
+        "Keep {} of it apart in place of as much water and add it to the batch below {:.0f} C.", amount,
+        window.max_c);
+  }
   if (Says(given.traits, "form", "liquid") || Says(given.traits, "form", "viscous-liquid")) {
     return fmt::format(
         "Mix {} with {} of cool water held back and add it to the batch below {:.0f} C, stirring slowly.",
         amount, water, window.max_c);
   }
+  const bool dissolves = DissolvesInWater(given);
   return fmt::format(
-      "Hold back {} of distilled water, {} {} in it below {:.0f} C until {}, and add that to the batch once "
-      "it has cooled "
-      "below {:.0f} C.",
-      water, verb, amount, window.max_c, DissolvesInWater(given) ? "it is clear" : "it is even",
+      "Hold back {} of distilled water, {} {} in it below {:.0f} C until it is {}, and add that to the batch "
+      "once it "
+      "has cooled below {:.0f} C.",
+      water, dissolves ? "dissolve" : "stir", amount, window.max_c, dissolves ? "clear" : "even",
       window.max_c);
 }
 
@@ -212,8 +233,8 @@ std::string RightWords(const Case& given, Position position) {
     case Position::kHeatedWater:
     case Position::kCoolDownWater:
       if (Swells(given)) return "An even gel without clear lumps.";
-      return DissolvesInWater(given) ? "The water is clear, and stays so when it is cold."
-                                     : "The water is even, without grains.";
+      return DissolvesInWater(given) || NeedsBase(given) ? "The water is clear, and stays so when it is cold."
+                                                         : "The water is even, without grains.";
     case Position::kHeatedOil:
       return IsSolid(given.traits) ? "The oil is clear at temperature, without a haze or grains." : "";
     case Position::kCoolDown:

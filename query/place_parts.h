@@ -16,6 +16,9 @@ inline constexpr double kBenchC = 20;  // C: least temperature of an unheated wo
 inline constexpr double kCoolC =
     40;  // C: highest temperature of the additions to the cooled batch; common practice
 
+// `from` of a trait that follows from another one.
+inline constexpr std::string_view kImplied = "from its solubility";
+
 // Everything known about an ingredient in a batch, with what follows from it (kb/placing.h) appended as further traits.
 struct Case {
   const kb::Catalogue& catalogue;
@@ -31,7 +34,7 @@ bool SaysAny(const Traits& traits, std::string_view property, std::span<const st
 std::optional<double> NumberOf(const Traits& traits, std::string_view property);
 bool IsSolid(const Traits& traits);
 
-// `known` first: a described fact takes the place of the record's.
+// The case with what follows from the traits.
 Case MakeCase(const kb::Catalogue& catalogue, Traits traits, const Room& room, double level);
 
 // One rule that holds, or the usual position of the record.
