@@ -47,7 +47,7 @@ std::string Sha256(std::string_view bytes) {
   return sha.Hex();
 }
 
-std::string HashInput(const DataFolder& folder) {
+std::string HashInput(const DataFolder& folder, std::string_view inventory) {
   std::vector<const DataFile*> files;
   for (const DataFile& file : folder.files) files.push_back(&file);
   std::sort(files.begin(), files.end(),
@@ -58,6 +58,10 @@ std::string HashInput(const DataFolder& folder) {
     // With the lengths, so that no shift of bytes between name and content makes the same stream.
     sha.Add(fmt::format("{} {} {}\n", file->relative.size(), file->text.bytes().size(), file->relative));
     sha.Add(file->text.bytes());
+  }
+  if (!inventory.empty()) {
+    sha.Add(fmt::format("inventory {}\n", inventory.size()));
+    sha.Add(inventory);
   }
   return sha.Hex().substr(0, kDigits);
 }

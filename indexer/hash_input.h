@@ -12,7 +12,7 @@ namespace indexer {
 std::string Sha256(std::string_view bytes);
 
 // First 16 hexadecimal digits of SHA-256 over the versions of the store's and the index's form, and name and
-// bytes of every file, in the order of their names. Equal input gives the equal hash on any machine and day.
-std::string HashInput(const DataFolder& folder);
+// bytes of every file, in the order of their names, and over the inventory where there is one. Equal input gives the equal hash on any machine and day.
+std::string HashInput(const DataFolder& folder, std::string_view inventory = {});
 
 }  // namespace indexer

@@ -26,6 +26,8 @@ int Main(int argc, char** argv) {
       ->capture_default_str();
   app.add_option("--base", options.base, "Folder of the bases; the new one becomes 'current' in it")
       ->capture_default_str();
+  app.add_option("--inventory", options.inventory,
+                 "The EU inventory of names, official export or inci_name,cas_number,einecs_number,function");
   app.add_flag("--check", options.check, "Check the data and build nothing");
   auto* report = app.add_flag("--report", options.report,
                               "Print which facts are held and how far to trust them; builds nothing");

@@ -6,6 +6,7 @@
 #include <array>
 #include <chrono>
 #include <fstream>
+#include <map>
 #include <nlohmann/json.hpp>
 #include <system_error>
 
@@ -50,13 +51,34 @@ Counts Count(const kb::CatalogueParts& parts) {
   return counts;
 }
 
-void WriteManifest(const fs::path& folder, const std::string& hash, const Counts& counts) {
+namespace {
+
+void WriteInventory(const fs::path& folder, const InventoryMerge& merge, Json& manifest) {
+  std::map<std::string, std::size_t> conflicts;
+  for (const InventoryConflict& conflict : merge.conflicts)
+    ++conflicts[std::string(ConflictName(conflict.kind))];
+  manifest["inventory"] = {
+      {"names", merge.rows},    {"merged", merge.merged},
+      {"twice", merge.twice},   {"without_working_data", merge.entries.size()},
+      {"conflicts", conflicts}, {"source", "European Commission, inventory of cosmetic ingredients"}};
+  const fs::path path = folder / "inventory_conflicts.tsv";
+  std::ofstream stream(path);
+  stream << ConflictTable(merge);
+  stream.close();
+  if (!stream) throw IndexerError(fmt::format("cannot write {}", path.string()));
+}
+
+}  // namespace
+
+void WriteManifest(const fs::path& folder, const std::string& hash, const Counts& counts,
+                   const InventoryMerge* inventory) {
   Json manifest = {{"hash", hash},
                    {"schema_version", kb::kSchemaVersion},
                    {"index_version", kb::index::kIndexVersion},
                    {"program_version", STILLROOM_VERSION},
                    {"counts", counts}};
   for (const char* name : kFiles) manifest["bytes"][name] = fs::file_size(folder / name);
+  if (inventory != nullptr) WriteInventory(folder, *inventory, manifest);
   const std::time_t now = std::chrono::system_clock::to_time_t(std::chrono::system_clock::now());
   manifest["built"] = fmt::format("{:%Y-%m-%dT%H:%M:%SZ}", fmt::gmtime(now));
   std::ofstream stream(folder / "manifest.json");

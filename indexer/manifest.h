@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <string>
 
+#include "indexer/merge_inventory.h"
 #include "kb/catalogue.h"
 
 namespace indexer {
@@ -16,7 +17,9 @@ Counts Count(const kb::CatalogueParts& parts);
 
 // Writes folder/manifest.json with the hash, the versions, the counts, the sizes of the other files and the
 // time. The time is in the manifest only: it is no part of the hash.
-void WriteManifest(const std::filesystem::path& folder, const std::string& hash, const Counts& counts);
+// With an inventory also what was merged, and every conflict in folder/inventory_conflicts.tsv.
+void WriteManifest(const std::filesystem::path& folder, const std::string& hash, const Counts& counts,
+                   const InventoryMerge* inventory = nullptr);
 
 // Is there a manifest of this program's versions, for this hash, and are the files as long as it says?
 bool IsComplete(const std::filesystem::path& folder, const std::string& hash);

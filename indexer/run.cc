@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <chrono>
+#include <optional>
 #include <ostream>
 #include <string>
 #include <system_error>
@@ -10,9 +11,11 @@
 
 #include "indexer/hash_input.h"
 #include "indexer/manifest.h"
+#include "indexer/merge_inventory.h"
 #include "indexer/publish.h"
 #include "indexer/read_catalogue.h"
 #include "indexer/read_formulas.h"
+#include "indexer/read_inventory.h"
 #include "indexer/report.h"
 #include "indexer/write_index.h"
 #include "kb/store.h"
@@ -92,15 +95,32 @@ int Run(const Options& options, std::ostream& out, std::ostream& complaints, boo
     out << fmt::format("stillroom-index: {}; nothing to complain about\n", Summary(counts));
     return 0;
   }
-  const std::string hash = HashInput(folder);
+  std::optional<InventoryMerge> inventory;
+  std::string inventory_bytes;
+  if (!options.inventory.empty()) {
+    progress.Say("reading the inventory");
+    InventoryFile file = ReadInventory(options.inventory);
+    inventory = MergeInventory(catalogue, file.rows);
+    inventory_bytes = std::move(file.bytes);
+    progress.Say("");
+    for (const std::string& complaint : file.complaints)
+      complaints << fmt::format("{}: {}\n", options.inventory.string(), complaint);
+    complaints << InventorySummary(*inventory) << '\n';
+  }
+  const InventoryMerge* merged = inventory ? &*inventory : nullptr;
+  const std::string hash = HashInput(folder, inventory_bytes);
   const Published base = Publish(options.base, hash, [&](const std::filesystem::path& building) {
     progress.Say("writing the store");
     kb::WriteStore(building / "stillroom.db", catalogue.parts());
     StopPoint("store");
     progress.Say("writing the index");
-    WriteIndex(building / "index", catalogue);
+    WriteIndex(building / "index", catalogue, merged, [&](std::size_t done, std::size_t all) {
+      progress.Say(
+          fmt::format("writing the index: {} of {} names of the inventory", Grouped(done), Grouped(all)));
+    });
+    progress.Say("compacting the index");
     StopPoint("index");
-    WriteManifest(building, hash, counts);
+    WriteManifest(building, hash, counts, merged);
     StopPoint("manifest");
     progress.Say("putting it on the disk");
   });

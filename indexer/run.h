@@ -9,9 +9,10 @@ namespace indexer {
 struct Options {
   std::filesystem::path data;
   std::filesystem::path base;
-  bool check = false;   // read and check only
-  bool report = false;  // read, check and print the coverage; builds nothing
-  bool json = false;    // of the report
+  std::filesystem::path inventory;  // the EU inventory; empty: none
+  bool check = false;               // read and check only
+  bool report = false;              // read, check and print the coverage; builds nothing
+  bool json = false;                // of the report
 };
 
 // Where data/ is looked for when nobody says: ./data, else the data folder beside the program's source tree.

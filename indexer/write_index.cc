@@ -7,6 +7,7 @@
 #include <array>
 #include <map>
 #include <set>
+#include <unordered_map>
 #include <utility>
 #include <vector>
 
@@ -50,7 +51,12 @@ constexpr std::array<FilterProperty, 11> kFilters = {{
 
 class Writer {
  public:
-  Writer(Xapian::WritableDatabase& db, const kb::Catalogue& catalogue) : db_(db), catalogue_(catalogue) {
+  Writer(Xapian::WritableDatabase& db, const kb::Catalogue& catalogue, const InventoryMerge* inventory,
+         const IndexProgress& progress)
+      : db_(db), catalogue_(catalogue), inventory_(inventory), progress_(progress) {
+    if (inventory_ != nullptr) {
+      for (const auto& [ix, number] : inventory_->more_numbers) more_numbers_[ix].push_back(number);
+    }
     generator_.set_stemmer(Xapian::Stem(terms::kStemmer));
     generator_.set_stemming_strategy(Xapian::TermGenerator::STEM_SOME);
   }
@@ -59,6 +65,7 @@ class Writer {
     for (std::size_t i = 0; i < catalogue_.functions().size(); ++i)
       AddFunction(static_cast<kb::FunctionIx>(i));
     for (const kb::IngredientIx ix : ByCommonness()) AddIngredient(ix);
+    if (inventory_ != nullptr) AddInventory();
     for (const auto& [word, count] : spellings_) db_.add_spelling(word, count);
     db_.set_metadata(terms::kVersionKey, std::to_string(terms::kIndexVersion));
   }
@@ -159,11 +166,34 @@ class Writer {
     Names(item.label_names, kOtherName);
     Names(item.cas, kOtherName);
     Names(item.ec, kOtherName);
+    if (const auto more = more_numbers_.find(ix); more != more_numbers_.end())
+      Names(more->second, kOtherName);
     Roles(item);
     Facts(ix);
     Derived(ix);
     document.add_value(terms::kSlotItem, terms::ItemValue({terms::Item::Type::kIngredientItem, ix}));
     document.set_data(fmt::format("ingredient\t{}\t{}\t{}", item.id, item.name, item.inci));
+    db_.add_document(document);
+  }
+
+  void AddInventory() {
+    const std::vector<terms::InventoryEntry>& entries = inventory_->entries;
+    constexpr std::size_t kSayEvery = 1000;
+    for (std::size_t i = 0; i < entries.size(); ++i) {
+      if (progress_ && i % kSayEvery == 0) progress_(i, entries.size());
+      AddEntry(static_cast<std::uint32_t>(i), entries[i]);
+    }
+  }
+
+  void AddEntry(std::uint32_t number, const terms::InventoryEntry& entry) {
+    Xapian::Document document;
+    Start(document);
+    Filter(terms::kType, "inventory");
+    Name(entry.inci, kWords);
+    for (const std::string* numbers : {&entry.cas, &entry.ec}) Names(kb::SplitTrimmed(*numbers, ','), kWords);
+    Text(entry.functions, kProse);
+    document.add_value(terms::kSlotItem, terms::ItemValue({terms::Item::Type::kInventoryItem, number}));
+    document.set_data(terms::InventoryData(entry));
     db_.add_document(document);
   }
 
@@ -214,6 +244,9 @@ class Writer {
 
   Xapian::WritableDatabase& db_;
   const kb::Catalogue& catalogue_;
+  const InventoryMerge* inventory_;
+  const IndexProgress& progress_;
+  std::unordered_map<kb::IngredientIx, std::vector<std::string>> more_numbers_;
   Xapian::TermGenerator generator_;
   Xapian::Document* document_ = nullptr;
   std::map<std::string, Xapian::termcount> spellings_;
@@ -221,13 +254,14 @@ class Writer {
 
 }  // namespace
 
-void WriteIndex(const std::filesystem::path& file, const kb::Catalogue& catalogue) {
+void WriteIndex(const std::filesystem::path& file, const kb::Catalogue& catalogue,
+                const InventoryMerge* inventory, const IndexProgress& progress) {
   const std::filesystem::path work = file.string() + ".work";
   try {
     {
       // No sync while it grows: only the compacted copy is published, and that is synced by who publishes it.
       Xapian::WritableDatabase db(work.string(), Xapian::DB_CREATE_OR_OVERWRITE | Xapian::DB_NO_SYNC);
-      Writer(db, catalogue).Write();
+      Writer(db, catalogue, inventory, progress).Write();
       db.commit();
       db.compact(file.string(), Xapian::DBCOMPACT_SINGLE_FILE);
     }

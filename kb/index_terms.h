@@ -34,6 +34,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "kb/text.h"
 
@@ -137,6 +138,27 @@ inline std::optional<Item> ItemFromValue(std::string_view value) {
   Item item{static_cast<Item::Type>(type), 0};
   for (const char byte : value.substr(1)) item.ix = item.ix << 8U | static_cast<unsigned char>(byte);
   return item;
+}
+
+// A name of the EU inventory of which we hold no working data, as its document's data keeps it.
+struct InventoryEntry {
+  std::string inci;
+  std::string cas, ec;      // as printed, several joined by ", "
+  std::string functions;    // names of the EU nomenclature in lower case, joined by ", "
+  std::string same_cas_as;  // id of a record of ours that holds its CAS number under another name
+};
+
+inline std::string InventoryData(const InventoryEntry& entry) {
+  std::string out = "inventory";
+  for (const std::string* cell : {&entry.inci, &entry.cas, &entry.ec, &entry.functions, &entry.same_cas_as})
+    out += "\t" + *cell;
+  return out;
+}
+
+inline InventoryEntry InventoryFromData(std::string_view data) {
+  const std::vector<std::string> cells = SplitTrimmed(data, '\t');
+  const auto cell = [&](std::size_t i) { return i < cells.size() ? cells[i] : std::string(); };
+  return {cell(1), cell(2), cell(3), cell(4), cell(5)};
 }
 
 }  // namespace kb::index

@@ -2,17 +2,17 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <nlohmann/json.hpp>
 
 #include "kb/text.h"
+#include "query/card.h"
 #include "query/facts.h"
+#include "query/find_why.h"
+#include "query/json_common.h"
 #include "query/render.h"
 #include "query/service.h"
 
 namespace query {
 namespace {
-
-using Json = nlohmann::json;
 
 Json FactJson(const kb::Catalogue& catalogue, const kb::Fact& fact) {
   const kb::Property& property = catalogue.properties()[fact.property];
@@ -38,110 +38,241 @@ Json FactJson(const kb::Catalogue& catalogue, const kb::Fact& fact) {
   return out;
 }
 
+Json FunctionIdsJson(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
+  Json out = Json::array();
+  for (const kb::FunctionIx function : catalogue.at(ix).functions)
+    out.push_back(catalogue.function(function).id);
+  return out;
+}
+
+Json CompositionJson(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
+  Json out = Json::array();
+  for (const kb::Component& part : catalogue.at(ix).composition) {
+    out.push_back({{"id", part.ingredient ? catalogue.at(*part.ingredient).id : ""},
+                   {"inci", part.inci},
+                   {"pct", part.pct},
+                   {"source", catalogue.source(part.source).key}});
+  }
+  return out;
+}
+
+Json LimitsJson(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
+  Json out = Json::array();
+  for (const CardLimit& item : LimitsOnCard(catalogue, ix)) {
+    const kb::Limit& limit = *item.limit;
+    out.push_back({{"substance", item.substance},
+                   {"jurisdiction", limit.jurisdiction},
+                   {"annex", limit.annex},
+                   {"entry", limit.entry},
+                   {"max_pct", limit.max_pct ? Json(*limit.max_pct) : Json(nullptr)},
+                   {"expressed_as", limit.expressed_as},
+                   {"scope", limit.scope},
+                   {"conditions", limit.conditions},
+                   {"prohibited", limit.prohibited},
+                   {"source", limit.source}});
+  }
+  return out;
+}
+
+Json ConflictsJson(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
+  Json out = Json::array();
+  for (const CardConflict& item : ConflictsOnCard(catalogue, ix)) {
+    out.push_back({{"id", item.conflict->id},
+                   {"severity", item.conflict->severity},
+                   {"with", item.with},
+                   {"condition", item.condition},
+                   {"text", item.conflict->text},
+                   {"advice", item.conflict->advice},
+                   {"source", item.conflict->source}});
+  }
+  return out;
+}
+
 Json IngredientJson(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
   const kb::Ingredient& item = catalogue.at(ix);
-  Json functions = Json::array();
-  for (const kb::FunctionIx function : item.functions) functions.push_back(catalogue.function(function).id);
-  Json composition = Json::array();
-  for (const kb::Component& part : item.composition) {
-    composition.push_back({{"id", part.ingredient ? catalogue.at(*part.ingredient).id : ""},
-                           {"inci", part.inci},
-                           {"pct", part.pct},
-                           {"source", catalogue.source(part.source).key}});
-  }
   Json facts = Json::array();
   for (const kb::Fact& fact : item.facts) facts.push_back(FactJson(catalogue, fact));
-  Json limits = Json::array();
-  for (const std::string& name : LabelNames(catalogue, ix)) {
-    for (const kb::Limit* limit : catalogue.LimitsOf(name)) {
-      limits.push_back({{"substance", name},
-                        {"jurisdiction", limit->jurisdiction},
-                        {"annex", limit->annex},
-                        {"entry", limit->entry},
-                        {"max_pct", limit->max_pct ? Json(*limit->max_pct) : Json(nullptr)},
-                        {"expressed_as", limit->expressed_as},
-                        {"scope", limit->scope},
-                        {"conditions", limit->conditions},
-                        {"prohibited", limit->prohibited},
-                        {"source", limit->source}});
-    }
-  }
   Json claims = Json::object();
   for (const kb::ClaimRule& rule : catalogue.claims()) {
     const ClaimAnswer answer = KeepsClaim(catalogue, ix, rule.id);
     claims[rule.id] = {{"state", ClaimStateName(answer.state)}, {"because", answer.because}};
   }
-  return {{"type", "ingredient"},   {"id", item.id},
-          {"inci", item.inci},      {"name", item.name},
-          {"also", item.also},      {"cas", item.cas},
-          {"ec", item.ec},          {"label_names", item.label_names},
-          {"functions", functions}, {"composition", composition},
-          {"facts", facts},         {"limits", limits},
-          {"claims", claims}};
+  return {{"type", "ingredient"},
+          {"id", item.id},
+          {"inci", item.inci},
+          {"name", item.name},
+          {"also", item.also},
+          {"cas", item.cas},
+          {"ec", item.ec},
+          {"label_names", item.label_names},
+          {"working_data", true},
+          {"functions", FunctionIdsJson(catalogue, ix)},
+          {"composition", CompositionJson(catalogue, ix)},
+          {"facts", std::move(facts)},
+          {"limits", LimitsJson(catalogue, ix)},
+          {"conflicts", ConflictsJson(catalogue, ix)},
+          {"claims", std::move(claims)}};
+}
+
+Json EntryJson(const kb::Catalogue& catalogue, const InventoryEntry& entry) {
+  const auto list = [](const std::string& joined) {
+    Json out = Json::array();
+    for (std::string& item : kb::SplitTrimmed(joined, ',')) {
+      if (!item.empty()) out.push_back(std::move(item));
+    }
+    return out;
+  };
+  return {{"type", "ingredient"},         {"id", ""},
+          {"inci", entry.inci},           {"name", entry.inci},
+          {"cas", list(entry.cas)},       {"ec", list(entry.ec)},
+          {"working_data", false},        {"inventory_functions", list(entry.functions)},
+          {"functions", Json::array()},   {"same_cas_as", entry.same_cas_as},
+          {"facts", Json::array()},       {"limits", Json::array()},
+          {"conflicts", Json::array()},   {"claims", Json::object()},
+          {"composition", Json::array()}, {"why", AboutEntry(catalogue, entry)}};
 }
 
 Json FunctionJson(const kb::Catalogue& catalogue, kb::FunctionIx ix) {
   const kb::Function& function = catalogue.function(ix);
+  const MemberTable table = CompareMembers(catalogue, ix);
   Json members = Json::array();
-  for (const kb::IngredientIx member : catalogue.Members(ix)) {
-    members.push_back({{"id", catalogue.at(member).id},
-                       {"inci", catalogue.at(member).inci},
-                       {"name", catalogue.at(member).name}});
+  for (const MemberTable::Row& row : table.rows) {
+    const kb::Ingredient& item = catalogue.at(row.ingredient);
+    Json cells = Json::object();
+    for (std::size_t i = 0; i < table.columns.size(); ++i) cells[table.columns[i]] = row.cells[i];
+    members.push_back({{"id", item.id},
+                       {"inci", item.inci},
+                       {"name", item.name},
+                       {"level_pct", row.level},
+                       {"main", catalogue.FunctionRank(row.ingredient, ix) == std::optional<std::size_t>(0)},
+                       {"compared", std::move(cells)}});
   }
   return {{"type", "function"},
           {"id", function.id},
           {"name", function.name},
+          {"group", function.group},
           {"also", function.also},
           {"inventory", function.inventory},
+          {"swap", function.swap},
+          {"swap_note", function.swap_note},
           {"card",
            {{"what", function.card.what},
             {"choose", function.card.choose},
             {"levels", function.card.levels},
             {"wrong", function.card.wrong},
             {"sources", function.card.sources}}},
-          {"members", members}};
+          {"compared_by", table.columns},
+          {"members", std::move(members)}};
 }
 
-std::string ValueWords(const kb::Property& property, const kb::Fact& fact) {
-  std::string out = fact.key.empty() ? "" : fact.key + " ";
-  if (!fact.number) {
-    out += fact.text;
-  } else {
-    out += fact.number->low == fact.number->high
-               ? fmt::format("{:g}", fact.number->low)
-               : fmt::format("{:g}-{:g}", fact.number->low, fact.number->high);
-    if (property.unit != "1" && !property.unit.empty()) out += " " + property.unit;
+std::string Spaced(std::string_view word) {
+  std::string out(word);
+  std::replace(out.begin(), out.end(), '_', ' ');
+  return out;
+}
+
+std::string FactsText(const kb::Catalogue& catalogue, const kb::Ingredient& item, const Look& look) {
+  std::string out;
+  std::string_view group;
+  for (const kb::Property& property : catalogue.properties()) {
+    for (const kb::Fact& fact : item.facts) {
+      if (&catalogue.properties()[fact.property] != &property) continue;
+      if (property.group != group) out += fmt::format("\n{}\n", property.group);
+      group = property.group;
+      std::string line = fmt::format("{}: {}", Spaced(property.id), FactText(catalogue, fact));
+      if (!fact.note.empty()) line += "; " + fact.note;
+      line += fmt::format("  [{}: {}{}]", kb::StandingName(fact.standing), catalogue.source(fact.source).key,
+                          fact.at.empty() ? "" : ", " + fact.at);
+      out += Wrapped(line, look.width, 2);
+    }
   }
-  if (fact.at_c) out += fmt::format(" at {:g} C", *fact.at_c);
-  if (!fact.function.empty()) out += " as " + fact.function;
-  if (!fact.context.empty()) out += " (" + fact.context + ")";
+  return out;
+}
+
+std::string LimitsText(const kb::Catalogue& catalogue, kb::IngredientIx ix, const Look& look) {
+  std::string out;
+  for (const CardLimit& item : LimitsOnCard(catalogue, ix)) {
+    const kb::Limit& limit = *item.limit;
+    std::string line =
+        fmt::format("{} ({} {} {}): ", item.substance, limit.jurisdiction, limit.annex, limit.entry);
+    if (limit.prohibited) {
+      line += "prohibited";
+    } else if (limit.max_pct) {
+      line += fmt::format("at most {:g} %{}", *limit.max_pct,
+                          limit.expressed_as.empty() ? "" : " as " + limit.expressed_as);
+    } else {
+      line += "a condition";
+    }
+    if (!limit.scope.empty()) line += "; " + limit.scope;
+    if (!limit.conditions.empty()) line += "; " + limit.conditions;
+    out += Wrapped(line + fmt::format("  [{}]", limit.source), look.width, 2);
+  }
+  return out.empty() ? "" : "\nlimits\n" + out;
+}
+
+// The first few names and how many more there are; the JSON has them all.
+std::string Shortened(const std::vector<std::string>& names) {
+  constexpr std::size_t kShown = 6;
+  if (names.size() <= kShown + 1) return fmt::format("{}", fmt::join(names, ", "));
+  return fmt::format("{} and {} more", fmt::join(names.begin(), names.begin() + kShown, ", "),
+                     names.size() - kShown);
+}
+
+std::string ConflictsText(const kb::Catalogue& catalogue, kb::IngredientIx ix, const Look& look) {
+  std::string out;
+  for (const CardConflict& item : ConflictsOnCard(catalogue, ix)) {
+    std::string line = item.conflict->severity;
+    if (!item.with.empty()) line += " with " + Shortened(item.with);
+    if (!item.condition.empty()) line += " where " + item.condition;
+    line += ": " + item.conflict->text;
+    if (!item.conflict->advice.empty()) line += " " + item.conflict->advice;
+    out += Wrapped(line + fmt::format("  [{}]", item.conflict->source), look.width, 2);
+  }
+  return out.empty() ? "" : "\nconflicts\n" + out;
+}
+
+std::string ClaimsText(const kb::Catalogue& catalogue, kb::IngredientIx ix, const Look& look) {
+  std::string out = "\nclaims\n";
+  for (const kb::ClaimRule& rule : catalogue.claims()) {
+    const ClaimAnswer answer = KeepsClaim(catalogue, ix, rule.id);
+    out += Wrapped(fmt::format("{}: {}{}", rule.id, ClaimStateName(answer.state),
+                               answer.because.empty() ? "" : "; " + answer.because),
+                   look.width, 2);
+  }
   return out;
 }
 
 std::string IngredientText(const kb::Catalogue& catalogue, kb::IngredientIx ix, const Look& look) {
   const kb::Ingredient& item = catalogue.at(ix);
   std::string out = Wrapped(NameAndInci(catalogue, ix), look.width, 0);
-  if (!item.also.empty()) out += Wrapped(fmt::format("also: {}", fmt::join(item.also, ", ")), look.width, 0);
-  if (!item.cas.empty()) out += Wrapped(fmt::format("CAS {}", fmt::join(item.cas, ", ")), look.width, 0);
-  std::string functions;
-  for (const kb::FunctionIx function : item.functions) {
-    functions += (functions.empty() ? "" : ", ") + catalogue.function(function).name;
+  const auto list = [&](std::string_view label, const std::vector<std::string>& names) {
+    if (!names.empty()) out += Wrapped(fmt::format("{}: {}", label, fmt::join(names, ", ")), look.width, 0);
+  };
+  list("also", item.also);
+  list("on labels elsewhere", item.label_names);
+  list("CAS", item.cas);
+  list("EC", item.ec);
+  std::vector<std::string> functions;
+  for (const kb::FunctionIx function : item.functions) functions.push_back(catalogue.function(function).name);
+  list("functions", functions);
+  for (const kb::Component& part : item.composition) {
+    out +=
+        Wrapped(fmt::format("holds {:g} % {}  [{}]", part.pct, part.inci, catalogue.source(part.source).key),
+                look.width, 2);
   }
-  out += Wrapped("functions: " + functions, look.width, 0);
-  for (const kb::Component& part : item.composition)
-    out += Wrapped(fmt::format("{:g} % {}", part.pct, part.inci), look.width, 2);
-  out += '\n';
-  std::string_view last;
-  for (const kb::Fact& fact : item.facts) {
-    const kb::Property& property = catalogue.properties()[fact.property];
-    std::string name = property.id;
-    std::replace(name.begin(), name.end(), '_', ' ');
-    if (property.id == last) name = std::string(name.size(), ' ');
-    last = property.id;
-    out += Wrapped(fmt::format("{}: {}{}  [{}, {}{}]", name, ValueWords(property, fact),
-                               fact.note.empty() ? "" : "; " + fact.note, kb::StandingName(fact.standing),
-                               catalogue.source(fact.source).key, fact.at.empty() ? "" : ", " + fact.at),
-                   look.width, 0);
+  return out + FactsText(catalogue, item, look) + LimitsText(catalogue, ix, look) +
+         ConflictsText(catalogue, ix, look) + ClaimsText(catalogue, ix, look);
+}
+
+std::string MembersText(const kb::Catalogue& catalogue, kb::FunctionIx ix, const Look& look) {
+  const MemberTable table = CompareMembers(catalogue, ix);
+  std::string out = fmt::format("\n{} members; usual level in %", table.rows.size());
+  for (const std::string& column : table.columns) out += "; " + Spaced(column);
+  out += "\n";
+  for (const MemberTable::Row& row : table.rows) {
+    std::string line = catalogue.at(row.ingredient).name + ": " + (row.level.empty() ? "?" : row.level);
+    for (const std::string& cell : row.cells) line += "; " + (cell.empty() ? "?" : cell);
+    out += Wrapped(line, look.width, 2);
   }
   return out;
 }
@@ -149,38 +280,89 @@ std::string IngredientText(const kb::Catalogue& catalogue, kb::IngredientIx ix, 
 std::string FunctionText(const kb::Catalogue& catalogue, kb::FunctionIx ix, const Look& look) {
   const kb::Function& function = catalogue.function(ix);
   std::string out = function.name + "\n";
-  for (const std::string& text :
-       {function.card.what, function.card.choose, function.card.levels, function.card.wrong}) {
-    if (!text.empty()) out += Wrapped(text, look.width, 2);
+  if (!function.inventory.empty())
+    out +=
+        Wrapped(fmt::format("in the EU inventory: {}", fmt::join(function.inventory, ", ")), look.width, 0);
+  const auto part = [&](std::string_view label, const std::string& text) {
+    if (!text.empty()) out += "\n" + std::string(label) + "\n" + Wrapped(text, look.width, 2);
+  };
+  part("what it does", function.card.what);
+  part("how to choose", function.card.choose);
+  part("levels", function.card.levels);
+  part("what goes wrong", function.card.wrong);
+  part("swap", function.swap_note);
+  if (!function.card.sources.empty())
+    out += Wrapped(fmt::format("[{}]", fmt::join(function.card.sources, ", ")), look.width, 2);
+  return out + MembersText(catalogue, ix, look);
+}
+
+// A name of the inventory, or a record of ours by a number that only the inventory holds.
+std::optional<Reply> FromIndex(const Base& base, std::string_view name, Want want, const Look& look) {
+  const std::vector<Hit> hits = base.Index().Named(name, 1);
+  if (hits.empty()) return std::nullopt;
+  using Type = kb::index::Item::Type;
+  if (hits.front().item.type == Type::kIngredientItem) {
+    const kb::IngredientIx ix = hits.front().item.ix;
+    return Reply{want == Want::kJson ? Dumped(IngredientJson(base.catalogue, ix))
+                                     : IngredientText(base.catalogue, ix, look),
+                 true};
   }
-  out += "members:\n";
-  for (const kb::IngredientIx member : catalogue.Members(ix))
-    out += Wrapped(NameAndInci(catalogue, member), look.width, 2);
-  return out;
+  if (hits.front().item.type != Type::kInventoryItem) return std::nullopt;
+  const InventoryEntry entry = base.Index().Inventory(hits.front().document);
+  if (want == Want::kJson) return Reply{Dumped(EntryJson(base.catalogue, entry)), true};
+  std::string out = entry.inci + "\n";
+  if (!entry.cas.empty()) out += "CAS: " + entry.cas + "\n";
+  if (!entry.ec.empty()) out += "EC: " + entry.ec + "\n";
+  return Reply{out + Wrapped(AboutEntry(base.catalogue, entry), look.width, 0), true};
+}
+
+std::optional<kb::FunctionIx> NearestFunction(const kb::Catalogue& catalogue, const std::string& name) {
+  std::vector<std::string> names;
+  for (const kb::Function& function : catalogue.functions()) {
+    names.push_back(function.name);
+    names.insert(names.end(), function.also.begin(), function.also.end());
+  }
+  const std::vector<std::string> near = kb::Nearest(name, names, 1);
+  return near.empty() ? std::nullopt : catalogue.FindFunction(near.front());
 }
 
 }  // namespace
 
 Asked<Reply> AnswerShow(const Base& base, const Params& params, Want want, const Look& look) {
   const kb::Catalogue& catalogue = base.catalogue;
-  const std::string_view name = params.Get("name");
+  std::string name;
+  for (const std::string& word : params.All("name")) name += (name.empty() ? "" : " ") + word;
   const bool exact = catalogue.FindExact(name).has_value();
   if (const auto function = catalogue.FindFunction(name); function && !exact) {
-    return Reply{want == Want::kJson
-                     ? FunctionJson(catalogue, *function).dump(2, ' ', false, Json::error_handler_t::replace)
-                     : FunctionText(catalogue, *function, look),
+    return Reply{want == Want::kJson ? Dumped(FunctionJson(catalogue, *function))
+                                     : FunctionText(catalogue, *function, look),
                  true};
   }
+  if (!exact && !kb::Fold(name).empty()) {
+    if (auto reply = FromIndex(base, name, want, look)) return std::move(*reply);
+  }
   const auto found = ReadIngredient(catalogue, name, "name");
-  if (!found) return tl::unexpected(found.error());
+  if (!found) {
+    if (const auto function = NearestFunction(catalogue, name)) {
+      if (want == Want::kText) {
+        return Reply{fmt::format("Taken for {}.\n", catalogue.function(*function).name) +
+                         FunctionText(catalogue, *function, look),
+                     true};
+      }
+      Json document = FunctionJson(catalogue, *function);
+      document["taken_for"] = catalogue.function(*function).name;
+      return Reply{Dumped(document), true};
+    }
+    return tl::unexpected(found.error());
+  }
   if (want == Want::kText) {
-    std::string text =
+    const std::string text =
         found->corrected ? fmt::format("Taken for {}.\n", catalogue.at(found->ingredient).name) : "";
     return Reply{text + IngredientText(catalogue, found->ingredient, look), true};
   }
   Json document = IngredientJson(catalogue, found->ingredient);
   if (found->corrected) document["taken_for"] = catalogue.at(found->ingredient).name;
-  return Reply{document.dump(2, ' ', false, Json::error_handler_t::replace), true};
+  return Reply{Dumped(document), true};
 }
 
 }  // namespace query

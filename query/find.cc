@@ -236,11 +236,8 @@ class Search {
   }
 
   void AddText() {
-    std::vector<std::string> words = reading_.text;
-    for (const kb::IngredientIx ix : reading_.names) {
-      for (const std::string& word : kb::SplitTrimmed(kb::Fold(catalogue_.at(ix).name), ' '))
-        words.push_back(word);
-    }
+    std::vector<std::string> words = reading_.name_words;
+    words.insert(words.end(), reading_.text.begin(), reading_.text.end());
     if (words.empty()) return;
     const bool before = !all_.empty();
     TextRanking found = RankByText(catalogue_, index_, reading_, words, true);

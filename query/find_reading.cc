@@ -99,7 +99,11 @@ class Reader {
       AddOnce(out_.left_out, name);
       return;
     }
-    AddOnce(after_for_ && IsAimed() ? out_.context_names : out_.names, name);
+    const bool context = after_for_ && IsAimed();
+    AddOnce(context ? out_.context_names : out_.names, name);
+    if (!context) {
+      for (std::size_t i = at; i < at + length; ++i) out_.name_words.push_back(out_.words[i].text);
+    }
     last_ = Last::kName;
     last_word_ = length == 1 ? out_.words[at].text : "";
   }
@@ -147,6 +151,7 @@ class Reader {
       // Of "lanolin free" lanolin oil is no answer either.
       if (!last_word_.empty()) out_.left_out_words.push_back(last_word_);
       out_.names.pop_back();
+      out_.name_words.clear();
     } else if (last == Last::kFunction && !out_.functions.empty()) {
       AddOnce(out_.left_out_functions, out_.functions.back());
       out_.functions.pop_back();

@@ -22,6 +22,7 @@ struct Reading {
   std::vector<kb::FunctionIx> functions;          // one of these
   std::vector<kb::FunctionIx> context_functions;  // what it is wanted for
   std::vector<kb::IngredientIx> names;
+  std::vector<std::string> name_words;  // as they were typed
   std::vector<kb::IngredientIx> context_names;
   std::vector<kb::IngredientIx> left_out;
   std::vector<kb::FunctionIx> left_out_functions;

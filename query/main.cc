@@ -117,11 +117,15 @@ void AddCommands(CLI::App& app, Filled& filled) {
   AddValue(*find, filled, "--solubility", "water, oil, both or neither");
   AddValue(*find, filled, "--form", "liquid, powder, flakes ...");
   AddValue(*find, filled, "--charge", "nonionic, anionic, cationic or amphoteric");
+  AddValue(*find, filled, "--filter", "any fact: form:powder, -feel:greasy, ph<4 (repeat)", true);
   AddValue(*find, filled, "--keep", "a claim to keep (repeat)", true);
   AddValue(*find, filled, "--limit", "how many results (20)");
 
   CLI::App* show = AddCommand(app, filled, "show", "an ingredient or a function, with sources");
   show->add_option("name", filled.words, "any of its names");
+
+  CLI::App* compare = AddCommand(app, filled, "compare", "two to five ingredients side by side");
+  compare->add_option("names", filled.words, "their names; quote those of several words");
 
   CLI::App* swap =
       AddCommand(app, filled, "swap", "what stands in for an ingredient, and what the swap changes");
@@ -171,8 +175,8 @@ int Run(const Filled& filled) {
     return Fail(Mistake("no such command", filled.command, "see stillroom --help"), filled.json);
   query::Params params;
   params.values = filled.values;
-  // The words of a query, or of one name typed without quotes, belong together; swap takes several names.
-  if (filled.command == "swap") {
+  // The words of a query, or of one name typed without quotes, belong together; swap and compare take several names.
+  if (filled.command == "swap" || filled.command == "compare") {
     for (const std::string& word : filled.words) params.values.emplace_back("name", word);
   } else {
     params.values.emplace_back(filled.command == "find" ? "q" : "name",

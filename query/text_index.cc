@@ -162,10 +162,7 @@ std::string TextIndex::NearestWord(const std::string& word) const {
 }
 
 InventoryEntry TextIndex::Inventory(std::uint32_t document) const {
-  const std::vector<std::string> cells =
-      kb::SplitTrimmed(inside_->database.get_document(document).get_data(), '\t');
-  const auto cell = [&](std::size_t i) { return i < cells.size() ? cells[i] : std::string(); };
-  return {cell(1), cell(2), cell(3), cell(4), cell(5)};
+  return terms::InventoryFromData(inside_->database.get_document(document).get_data());
 }
 
 }  // namespace query

@@ -26,13 +26,7 @@ struct TextFilter {
   bool empty() const { return groups.empty() && none.empty(); }
 };
 
-// A name of the EU inventory of which we hold no working data.
-struct InventoryEntry {
-  std::string inci;
-  std::string cas, ec;      // as printed, several joined by ", "
-  std::string functions;    // names of the EU nomenclature, joined by ", "
-  std::string same_cas_as;  // id of a record of ours that holds its CAS number under another name
-};
+using kb::index::InventoryEntry;
 
 // One a thread: Xapian's objects are not to be shared.
 class TextIndex {
