@@ -167,6 +167,12 @@ void AddCommands(CLI::App& app, Filled& filled) {
   CLI::App* check = AddCommand(app, filled, "check", "everything that follows from a formula");
   check->add_option("formula", filled.formula_file, "formula file")->required();
   AddValue(*check, filled, "--kind", "kind of product, where the file does not say");
+
+  CLI::App* weigh = AddCommand(app, filled, "weigh", "grams a line for a batch, and how it is made");
+  weigh->add_option("formula", filled.formula_file, "formula file")->required();
+  AddValue(*weigh, filled, "--batch", "how much to make: 500g, 1.5 kg");
+  AddValue(*weigh, filled, "--scale", "what the scale shows: 0.1g (as given), 0.01g, 10 mg");
+  AddValue(*weigh, filled, "--kind", "kind of product, where the file does not say");
 }
 
 int Run(const Filled& filled) {

@@ -29,8 +29,8 @@ const TextIndex& Base::Index() const {
 
 const std::vector<Command>& Commands() {
   static const std::vector<Command> kCommands = {
-      {"find", AnswerFind},   {"show", AnswerShow},   {"compare", AnswerCompare},   {"check", AnswerCheck},
-      {"label", AnswerLabel}, {"place", AnswerPlace}, {"swap", AnswerSwap},
+      {"find", AnswerFind},   {"show", AnswerShow},   {"compare", AnswerCompare}, {"check", AnswerCheck},
+      {"label", AnswerLabel}, {"weigh", AnswerWeigh}, {"place", AnswerPlace},     {"swap", AnswerSwap},
   };
   return kCommands;
 }

@@ -65,6 +65,7 @@ Asked<Reply> AnswerCompare(const Base& base, const Params& params, Want want, co
 Asked<Reply> AnswerShow(const Base& base, const Params& params, Want want, const Look& look);
 Asked<Reply> AnswerLabel(const Base& base, const Params& params, Want want, const Look& look);
 Asked<Reply> AnswerCheck(const Base& base, const Params& params, Want want, const Look& look);
+Asked<Reply> AnswerWeigh(const Base& base, const Params& params, Want want, const Look& look);
 // name or described..., kind, level; with or without a formula.
 Asked<Reply> AnswerPlace(const Base& base, const Params& params, Want want, const Look& look);
 // `swap` for every line of a formula (sheet=true; format=text, markdown or html), and for several ingredients at once.
