@@ -64,6 +64,15 @@ bool IsAsAsked(const kb::Catalogue& catalogue, const std::string& condition, kb:
   });
 }
 
+// The terms that depend on the formula alone.
+std::string WithoutIs(const std::string& condition) {
+  std::vector<std::string> kept;
+  for (const std::string& term : kb::SplitTrimmed(condition, ',')) {
+    if (!term.empty() && term.rfind("is ", 0) != 0 && term.rfind("not ", 0) != 0) kept.push_back(term);
+  }
+  return fmt::format("{}", fmt::join(kept, ", "));
+}
+
 std::vector<std::string> SideNames(const kb::Catalogue& catalogue, const kb::ConflictSide& side) {
   std::vector<std::string> names;
   for (const std::string& id : side.ingredients) {
@@ -115,7 +124,7 @@ std::vector<CardConflict> ConflictsOnCard(const kb::Catalogue& catalogue, kb::In
     const kb::ConflictSide& own = first ? conflict.a : conflict.b;
     const kb::ConflictSide& other = first ? conflict.b : conflict.a;
     if (!IsAsAsked(catalogue, own.condition, ix)) continue;
-    std::string condition = own.condition;
+    std::string condition = WithoutIs(own.condition);
     if (!other.condition.empty()) condition += (condition.empty() ? "" : "; ") + other.condition;
     out.push_back({&conflict, first, SideNames(catalogue, other), std::move(condition)});
   }

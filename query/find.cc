@@ -1,13 +1,14 @@
 #include "query/find.h"
 
 #include <algorithm>
+#include <atomic>
 #include <mutex>
 #include <optional>
 #include <set>
 #include <utility>
 
-#include "kb/derived.h"
 #include "kb/text.h"
+#include "query/find_facets.h"
 #include "query/find_rank.h"
 #include "query/find_reading.h"
 #include "query/find_spelling.h"
@@ -127,6 +128,12 @@ class Search {
     Add({Type::kFunctionItem, ix}, 0, std::move(why));
   }
 
+  // How many hits of a tier are worth fetching: all that may be shown or counted.
+  std::size_t Wanted() const {
+    constexpr std::size_t kEnoughToOrder = 60;
+    return question_.facets ? kMostShown : std::max(question_.limit, kEnoughToOrder);
+  }
+
   bool Fits(const Hit& hit) const {
     if (hit.item.type == Type::kIngredientItem) return Passes(catalogue_, hit.item.ix, reading_);
     return reading_.filters.empty();
@@ -196,15 +203,14 @@ class Search {
   }
 
   void AddStarting() {
-    AddHits(Ordered(catalogue_, index_.Starting(query_, TermsOf(catalogue_, reading_), kMostShown), query_));
+    AddHits(Ordered(catalogue_, index_.Starting(query_, TermsOf(catalogue_, reading_), Wanted()), query_));
   }
 
   // Names inside the query. One that breaks a claim which was asked for has stand-ins that keep it: "vegan beeswax".
   void AddNamed() {
     if (reading_.ask == "swap" || whole_name_) return;
     if (!reading_.names.empty() && !reading_.text.empty())
-      AddHits(
-          Ordered(catalogue_, index_.Starting(query_, TermsOf(catalogue_, reading_), kMostShown), query_));
+      AddHits(Ordered(catalogue_, index_.Starting(query_, TermsOf(catalogue_, reading_), Wanted()), query_));
     const std::vector<kb::IngredientIx> names = reading_.names;
     for (const kb::IngredientIx ix : names) {
       if (Passes(catalogue_, ix, reading_)) {
@@ -240,11 +246,11 @@ class Search {
     words.insert(words.end(), reading_.text.begin(), reading_.text.end());
     if (words.empty()) return;
     const bool before = !all_.empty();
-    TextRanking found = RankByText(catalogue_, index_, reading_, words, true);
+    TextRanking found = RankByText(catalogue_, index_, reading_, words, true, Wanted());
     for (const Ranked& ranked : found.ranked) Add(ranked.hit.item, ranked.hit.document);
     text_total_ = found.total;
     if (before || !found.ranked.empty() || words.size() < 2) return;
-    some_words_ = RankByText(catalogue_, index_, reading_, words, false).ranked;
+    some_words_ = RankByText(catalogue_, index_, reading_, words, false, Wanted()).ranked;
   }
 
   bool Finish() {
@@ -277,26 +283,6 @@ class Search {
   bool meaning_added_ = false;
   bool swapped_never_ = false;
 };
-
-void CountFacets(const kb::Catalogue& catalogue, const Search& search, FindAnswer& answer) {
-  for (const auto& [item, document] : search.all()) {
-    if (item.type != Type::kIngredientItem) continue;
-    const kb::IngredientIx ix = item.ix;
-    for (const kb::FunctionIx function : catalogue.at(ix).functions)
-      ++answer.facets["function"][catalogue.function(function).id];
-    for (const char* property : {"phase", "form", "charge", "origin"}) {
-      const std::string_view value = catalogue.Choice(ix, property);
-      if (!value.empty()) ++answer.facets[property][std::string(value)];
-    }
-    const std::string_view side = kb::SolubleIn(catalogue, ix);
-    if (!side.empty()) ++answer.facets["solubility"][std::string(side)];
-    const std::string_view heat = kb::HeatTolerance(catalogue, ix);
-    if (!heat.empty()) ++answer.facets["heat"][std::string(heat)];
-    for (const kb::ClaimRule& rule : catalogue.claims()) {
-      if (kb::IsClaimKept(catalogue, ix, rule)) ++answer.facets["keep"][rule.id];
-    }
-  }
-}
 
 }  // namespace
 
@@ -336,13 +322,26 @@ struct Finder::Inside {
     return changed ? out : "";
   }
 
+  FacetCounts Count(const std::vector<std::pair<Item, std::uint32_t>>& items) {
+    std::vector<kb::IngredientIx> ingredients;
+    for (const auto& [item, document] : items) {
+      if (item.type == Type::kIngredientItem) ingredients.push_back(item.ix);
+    }
+    // A program that asks once should not pay for the table of all.
+    if (!counted_before.exchange(true)) return CountFacets(catalogue, ingredients);
+    std::call_once(facets_made, [&] { facets.emplace(catalogue); });
+    return facets->Count(ingredients);
+  }
+
   bool IsWord(const std::string& word) {
     const std::vector<std::string>& known = Words().spellings();
     return std::binary_search(known.begin(), known.end(), word);
   }
 
   const kb::Catalogue& catalogue;
-  std::once_flag vocabulary_made, speller_made;
+  std::once_flag vocabulary_made, speller_made, facets_made;
+  std::atomic<bool> counted_before = false;
+  std::optional<FacetTable> facets;
   std::optional<Vocabulary> vocabulary;
   std::optional<NameSpeller> speller;
 };
@@ -417,7 +416,7 @@ FindAnswer Finder::Find(const TextIndex& index, const FindQuestion& question) co
       counted = &search;
     }
   }
-  if (question.facets) CountFacets(catalogue, *counted, answer);
+  if (question.facets) answer.facets = inside_->Count(counted->all());
   return answer;
 }
 

@@ -52,7 +52,8 @@ struct FindAnswer {
   std::vector<std::string> left_out;  // names that were excluded
   std::vector<Found> results;
   std::size_t total = 0;  // at least so many; counted up to kMostCounted
-  std::map<std::string, std::map<std::string, std::size_t>> facets;
+  std::map<std::string, std::map<std::string, std::size_t>>
+      facets;  // by facet and word, of all that was found
 };
 
 inline constexpr std::size_t kMostCounted = 1000;

@@ -35,7 +35,6 @@ constexpr double kInventory = 0.5;
 constexpr double kBlend = 0.05;  // of two alike the single substance is the plainer answer
 
 constexpr std::size_t kMostCandidates = 1600;  // more than there are records
-constexpr std::size_t kMostText = 200;
 
 // Filters that the index holds as terms.
 std::string_view PrefixOf(std::string_view name) {
@@ -252,9 +251,9 @@ std::vector<Ranked> RankByMeaning(const kb::Catalogue& catalogue, const TextInde
 }
 
 TextRanking RankByText(const kb::Catalogue& catalogue, const TextIndex& index, const Reading& reading,
-                       const std::vector<std::string>& words, bool all) {
+                       const std::vector<std::string>& words, bool all, std::size_t most) {
   TextRanking out;
-  const auto found = index.Text(words, all, TermsOf(catalogue, reading), kMostText);
+  const auto found = index.Text(words, all, TermsOf(catalogue, reading), most);
   out.total = found.total;
   for (const Hit& hit : found.hits) {
     Ranked ranked;
@@ -277,6 +276,10 @@ namespace {
 
 // 0: its first words are just what was typed; 1: just begin so; 2: neither.
 int Beginning(std::string_view name, const std::string& typed) {
+  // Most names begin otherwise: seen by the first letter, without folding the rest.
+  const char first = name.empty() ? ' ' : name.front();
+  const char lower = first >= 'A' && first <= 'Z' ? static_cast<char>(first - 'A' + 'a') : first;
+  if (lower >= 'a' && lower <= 'z' && !typed.empty() && lower != typed.front()) return 2;
   const std::string folded = kb::Fold(name);
   if (folded.compare(0, typed.size(), typed) != 0) return 2;
   return folded.size() == typed.size() || folded[typed.size()] == ' ' ? 0 : 1;

@@ -37,6 +37,6 @@ struct TextRanking {
   std::size_t total = 0;
 };
 TextRanking RankByText(const kb::Catalogue& catalogue, const TextIndex& index, const Reading& reading,
-                       const std::vector<std::string>& words, bool all);
+                       const std::vector<std::string>& words, bool all, std::size_t most);
 
 }  // namespace query

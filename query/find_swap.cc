@@ -11,7 +11,7 @@
 namespace query {
 namespace {
 
-constexpr std::size_t kStandIns = 12;
+constexpr std::size_t kStandIns = 8;
 
 std::string KindFor(const kb::Catalogue& catalogue, kb::IngredientIx missing, const Reading& reading) {
   std::string form;

@@ -117,13 +117,17 @@ std::vector<Hit> TextIndex::Starting(std::string_view typed, const TextFilter& f
                                      std::size_t most) const {
   const std::string folded = kb::Fold(typed);
   if (folded.empty()) return {};
-  const Query whole(terms::NameStart(typed));
-  std::vector<Hit> hits = inside_->Run(Filtered(whole, filter), most, false).hits;
-  if (hits.size() < most) {
+  const auto each = [&] {
     std::vector<Query> words;
     for (const std::string& word : kb::SplitTrimmed(folded, ' ')) words.emplace_back(terms::WordStart(word));
-    const Query each(Query::OP_AND, words.begin(), words.end());
-    const Query rest(Query::OP_AND_NOT, each, whole);
+    return Query(Query::OP_AND, words.begin(), words.end());
+  };
+  Query whole(terms::NameStart(typed));
+  // Beyond what the index holds of a beginning every name would match: there the words must begin so as well.
+  if (folded.size() > terms::kLongestStart) whole = Query(Query::OP_AND, whole, each());
+  std::vector<Hit> hits = inside_->Run(Filtered(whole, filter), most, false).hits;
+  if (hits.size() < most) {
+    const Query rest(Query::OP_AND_NOT, each(), whole);
     for (const Hit& hit : inside_->Run(Filtered(rest, filter), most - hits.size(), false).hits)
       hits.push_back(hit);
   }

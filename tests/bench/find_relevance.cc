@@ -124,7 +124,8 @@ void Measure(const query::Base& base, const std::vector<Graded>& set, bool verbo
       const int grade = Grade(base.catalogue, answer.results[i], left);
       if (i == 0) first = grade;
       gained += Gain(grade, i + 1);
-      shown += fmt::format(" {}:{}", NameOf(base.catalogue, answer.results[i]), grade < 0 ? "-" : std::to_string(grade));
+      shown += fmt::format(" {}:{}", NameOf(base.catalogue, answer.results[i]),
+                           grade < 0 ? "-" : std::to_string(grade));
     }
     std::vector<int> ideal;
     for (const auto& [key, grade] : item.grades) ideal.push_back(grade);
@@ -145,8 +146,8 @@ void Measure(const query::Base& base, const std::vector<Graded>& set, bool verbo
 
 void Report(std::string_view name, const Score& score) {
   const auto n = static_cast<double>(score.queries);
-  fmt::print("{}: {} queries, success@1 {:.1f} %, nDCG@10 {:.3f}, nothing found for {}\n", name, score.queries,
-             100 * score.success / n, score.ndcg / n, score.nothing);
+  fmt::print("{}: {} queries, success@1 {:.1f} %, nDCG@10 {:.3f}, nothing found for {}\n", name,
+             score.queries, 100 * score.success / n, score.ndcg / n, score.nothing);
 }
 
 }  // namespace

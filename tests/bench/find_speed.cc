@@ -1,0 +1,176 @@
+// How long `find` takes beside the bare library, in the same run: as-you-type and full queries against bare Xapian queries of the
+// same words, on the base that is given. Ratios say something; times depend on the machine and the day.
+//
+//   find_speed [--base DIR] [--rounds N]
+//
+// The queries are those of find_queries.tsv, and for as-you-type every beginning of their names.
+#include <fmt/format.h>
+#include <xapian.h>
+
+#include <algorithm>
+#include <chrono>
+#include <filesystem>
+#include <fstream>
+#include <functional>
+#include <string>
+#include <vector>
+
+#include "kb/index_terms.h"
+#include "kb/text.h"
+#include "query/service.h"
+
+namespace {
+
+using Clock = std::chrono::steady_clock;
+
+struct Times {
+  std::vector<double> micros;
+  double At(double share) {
+    std::sort(micros.begin(), micros.end());
+    return micros[static_cast<std::size_t>(share * static_cast<double>(micros.size() - 1))];
+  }
+};
+
+struct Query {
+  std::string words, kind;
+};
+
+std::vector<Query> ReadQueries() {
+  std::vector<Query> out;
+  std::ifstream file(STILLROOM_SOURCE_DIR "/tests/bench/find_queries.tsv");
+  for (std::string line; std::getline(file, line);) {
+    if (line.empty() || line[0] == '#' || line.rfind("query\t", 0) == 0) continue;
+    const auto cells = kb::SplitTrimmed(line, '\t');
+    out.push_back({cells[0], cells[1]});
+  }
+  return out;
+}
+
+bool Has(const std::string& text, std::string_view part) {
+  return text.find(part) != std::string::npos;
+}
+
+// Each query `rounds` times; the least of them is its time: what else the machine did is not the question.
+Times Measure(const std::vector<std::string>& queries, int rounds,
+              const std::function<void(const std::string&)>& ask) {
+  Times out;
+  for (const std::string& query : queries) {
+    double least = 1e12;
+    for (int round = 0; round < rounds; ++round) {
+      const auto start = Clock::now();
+      ask(query);
+      least = std::min(least, std::chrono::duration<double, std::micro>(Clock::now() - start).count());
+    }
+    out.micros.push_back(least);
+  }
+  return out;
+}
+
+// The library alone: parse, match, read the numbers of the ten best.
+class Bare {
+ public:
+  explicit Bare(const std::string& path) : db_(path) {
+    parser_.set_database(db_);
+    parser_.set_stemmer(Xapian::Stem(kb::index::kStemmer));
+    parser_.set_stemming_strategy(Xapian::QueryParser::STEM_SOME);
+    parser_.set_default_op(Xapian::Query::OP_AND);
+  }
+
+  Xapian::doccount Words(const std::string& words, unsigned flags) {
+    Xapian::Enquire enquire(db_);
+    enquire.set_query(parser_.parse_query(kb::Fold(words), flags));
+    return Count(enquire.get_mset(0, kTop));
+  }
+
+  Xapian::doccount Staged(const std::string& words) {
+    if (const auto found = Words(words, Xapian::QueryParser::FLAG_PARTIAL)) return found;
+    parser_.parse_query(kb::Fold(words), Xapian::QueryParser::FLAG_SPELLING_CORRECTION);
+    return Words(parser_.get_corrected_query_string(), 0);
+  }
+
+  Xapian::doccount Start(const std::string& typed) {
+    Xapian::Enquire enquire(db_);
+    enquire.set_weighting_scheme(Xapian::BoolWeight());
+    enquire.set_query(Xapian::Query(kb::index::NameStart(typed)));
+    return Count(enquire.get_mset(0, kTop));
+  }
+
+  std::size_t size() const { return db_.get_doccount(); }
+
+ private:
+  static constexpr Xapian::doccount kTop = 10;
+  static Xapian::doccount Count(const Xapian::MSet& found) {
+    Xapian::doccount sum = 0;
+    for (auto at = found.begin(); at != found.end(); ++at) sum += *at > 0 ? 1U : 0U;
+    return sum;
+  }
+  Xapian::Database db_;
+  Xapian::QueryParser parser_;
+};
+
+void Line(std::string_view what, std::size_t queries, Times& ours, Times& bare) {
+  fmt::print("{:<28} {:>4}   {:>8.0f} {:>8.0f}   {:>8.0f} {:>8.0f}   {:>5.2f} {:>5.2f}\n", what, queries,
+             ours.At(0.5), ours.At(0.99), bare.At(0.5), bare.At(0.99), ours.At(0.5) / bare.At(0.5),
+             ours.At(0.99) / bare.At(0.99));
+}
+
+}  // namespace
+
+int main(int count, char** words) {
+  std::filesystem::path root = kb::DefaultBaseRoot();
+  int rounds = 5;
+  for (int i = 1; i + 1 < count; ++i) {
+    const std::string word = words[i];
+    if (word == "--base") root = words[++i];
+    if (word == "--rounds") rounds = std::max(1, std::stoi(words[++i]));
+  }
+  const auto opening = Clock::now();
+  const auto base = query::OpenBase(root);
+  const double opened = std::chrono::duration<double, std::milli>(Clock::now() - opening).count();
+  Bare bare(base->files.index().string());
+  const auto ask = [&](const std::string& text, bool typing, bool facets) {
+    query::FindQuestion question;
+    question.words = text;
+    question.limit = 10;
+    question.typing = typing;
+    question.facets = facets;
+    return base->finder->Find(base->Index(), question).results.size();
+  };
+  const auto first = Clock::now();
+  ask("glycerin", false, true);
+  fmt::print("{} documents; base opened in {:.1f} ms, first answer after another {:.1f} ms\n", bare.size(),
+             opened, std::chrono::duration<double, std::milli>(Clock::now() - first).count());
+
+  std::vector<std::string> names, meaning, swaps, misspelt, starts;
+  for (const Query& query : ReadQueries()) {
+    const bool name = Has(query.kind, "name") || Has(query.kind, "abbreviation") || Has(query.kind, "number");
+    if (Has(query.kind, "misspelt") || Has(query.kind, "heard")) {
+      misspelt.push_back(query.words);
+    } else {
+      (name ? names : Has(query.kind, "swap") ? swaps : meaning).push_back(query.words);
+    }
+    if (!name) continue;
+    for (std::size_t n = 1; n <= query.words.size(); ++n) starts.push_back(query.words.substr(0, n));
+  }
+  fmt::print("microseconds, best of {}        ours p50      p99   bare p50      p99   ratio p50  p99\n",
+             rounds);
+  std::size_t sink = 0;
+  Times a = Measure(starts, rounds, [&](const std::string& q) { sink += ask(q, true, false); });
+  Times b = Measure(starts, rounds, [&](const std::string& q) { sink += bare.Start(q); });
+  Line("as-you-type", starts.size(), a, b);
+  // Of words with a meaning (functions, filters, questions) the bare query finds the same words, not the same answer.
+  for (const auto& [what, queries] :
+       {std::pair("search, names", &names), std::pair("search, words with meaning", &meaning),
+        std::pair("search, stand-ins asked", &swaps)}) {
+    a = Measure(*queries, rounds, [&](const std::string& q) { sink += ask(q, false, false); });
+    b = Measure(*queries, rounds,
+                [&](const std::string& q) { sink += bare.Words(q, Xapian::QueryParser::FLAG_PARTIAL); });
+    Line(what, queries->size(), a, b);
+    a = Measure(*queries, rounds, [&](const std::string& q) { sink += ask(q, false, true); });
+    Line("    with facets", queries->size(), a, b);
+  }
+  a = Measure(misspelt, rounds, [&](const std::string& q) { sink += ask(q, false, false); });
+  b = Measure(misspelt, rounds, [&](const std::string& q) { sink += bare.Staged(q); });
+  Line("misspelt, staged", misspelt.size(), a, b);
+  return sink > 0 ? 0 : 1;
+}
