@@ -203,14 +203,16 @@ class Search {
   }
 
   void AddStarting() {
-    AddHits(Ordered(catalogue_, index_.Starting(query_, TermsOf(catalogue_, reading_), Wanted()), query_));
+    AddHits(
+        Ordered(catalogue_, index_.StartingAnyhow(query_, TermsOf(catalogue_, reading_), Wanted()), query_));
   }
 
   // Names inside the query. One that breaks a claim which was asked for has stand-ins that keep it: "vegan beeswax".
   void AddNamed() {
     if (reading_.ask == "swap" || whole_name_) return;
     if (!reading_.names.empty() && !reading_.text.empty())
-      AddHits(Ordered(catalogue_, index_.Starting(query_, TermsOf(catalogue_, reading_), Wanted()), query_));
+      AddHits(Ordered(catalogue_, index_.StartingAnyhow(query_, TermsOf(catalogue_, reading_), Wanted()),
+                      query_));
     const std::vector<kb::IngredientIx> names = reading_.names;
     for (const kb::IngredientIx ix : names) {
       if (Passes(catalogue_, ix, reading_)) {
@@ -245,6 +247,8 @@ class Search {
     std::vector<std::string> words = reading_.name_words;
     words.insert(words.end(), reading_.text.begin(), reading_.text.end());
     if (words.empty()) return;
+    // Nobody counts, and what can be shown is found: names say more than texts.
+    if (!question_.facets && all_.size() >= question_.limit) return;
     const bool before = !all_.empty();
     TextRanking found = RankByText(catalogue_, index_, reading_, words, true, Wanted());
     for (const Ranked& ranked : found.ranked) Add(ranked.hit.item, ranked.hit.document);

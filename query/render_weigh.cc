@@ -70,6 +70,7 @@ std::string WeighText(const kb::Catalogue& catalogue, const kb::Formula& formula
                                catalogue.at(formula.lines[*sheet.largest_error_line].ingredient).name),
                    width, 0);
   }
+  if (!sheet.largest_error_line) out += "Every line comes out exact.\n";
   for (const std::string& warning : sheet.warnings) out += Wrapped("Mind: " + warning + ".", width, 0);
   out += '\n';
   for (std::size_t i = 0; i < sheet.steps.size(); ++i)

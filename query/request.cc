@@ -189,7 +189,8 @@ Asked<SwapAsked> ReadSwapQuestion(const kb::Catalogue& catalogue, const Params& 
     question.why_not.push_back(other->ingredient);
   }
   question.shelf = shelf;
-  for (const std::string& id : params.All("shelf")) {  // the server's; ids, and some may be gone from the base
+  for (const std::string& id :
+       params.All("shelf")) {  // the server's; ids, and some may be gone from the base
     if (const auto stocked = catalogue.FindId(id)) question.shelf.push_back(*stocked);
   }
   question.only_shelf = params.Get("on_shelf") == "true" || params.Get("on_shelf") == "1";

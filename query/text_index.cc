@@ -113,25 +113,42 @@ std::vector<Hit> TextIndex::Named(std::string_view name, std::size_t most) const
   return inside_->Run(Query(terms::WholeName(name)), most, false).hits;
 }
 
+namespace {
+
+Query EachWord(const std::string& folded) {
+  std::vector<Query> words;
+  for (const std::string& word : kb::SplitTrimmed(folded, ' ')) words.emplace_back(terms::WordStart(word));
+  return {Query::OP_AND, words.begin(), words.end()};
+}
+
+// Beyond what the index holds of a beginning every name would match: there the words must begin so as well.
+Query WholeName(const std::string& folded) {
+  const Query whole(terms::NameStart(folded));
+  return folded.size() <= terms::kLongestStart ? whole : Query(Query::OP_AND, whole, EachWord(folded));
+}
+
+}  // namespace
+
 std::vector<Hit> TextIndex::Starting(std::string_view typed, const TextFilter& filter,
                                      std::size_t most) const {
   const std::string folded = kb::Fold(typed);
   if (folded.empty()) return {};
-  const auto each = [&] {
-    std::vector<Query> words;
-    for (const std::string& word : kb::SplitTrimmed(folded, ' ')) words.emplace_back(terms::WordStart(word));
-    return Query(Query::OP_AND, words.begin(), words.end());
-  };
-  Query whole(terms::NameStart(typed));
-  // Beyond what the index holds of a beginning every name would match: there the words must begin so as well.
-  if (folded.size() > terms::kLongestStart) whole = Query(Query::OP_AND, whole, each());
+  const Query whole = WholeName(folded);
   std::vector<Hit> hits = inside_->Run(Filtered(whole, filter), most, false).hits;
   if (hits.size() < most) {
-    const Query rest(Query::OP_AND_NOT, each(), whole);
+    const Query rest(Query::OP_AND_NOT, EachWord(folded), whole);
     for (const Hit& hit : inside_->Run(Filtered(rest, filter), most - hits.size(), false).hits)
       hits.push_back(hit);
   }
   return hits;
+}
+
+std::vector<Hit> TextIndex::StartingAnyhow(std::string_view typed, const TextFilter& filter,
+                                           std::size_t most) const {
+  const std::string folded = kb::Fold(typed);
+  if (folded.empty()) return {};
+  return inside_->Run(Filtered(Query(Query::OP_OR, WholeName(folded), EachWord(folded)), filter), most, false)
+      .hits;
 }
 
 std::vector<Hit> TextIndex::Passing(const TextFilter& filter, std::size_t most) const {

@@ -18,6 +18,7 @@ namespace query {
 namespace {
 
 constexpr double kWeighable = 10;  // divisions: below it half a division is more than a twentieth of the mass
+constexpr double kNoError = 1e-9;  // what is left of an exact mass in a double
 constexpr double kFewestSteps = 20;  // divisions in a batch: with fewer the sheet is noise
 
 struct Gear {
@@ -97,6 +98,7 @@ void FillLines(const kb::Catalogue& catalogue, const kb::Formula& formula,
     line.exact_g = formula.lines[i].pct / 100 * sheet.batch_g;
     line.grams = static_cast<double>(counts[i]) * sheet.scale_g;
     if (line.exact_g > 0) line.error = line.grams / line.exact_g - 1;
+    if (std::abs(line.error) < kNoError) line.error = 0;
     line.how = HowItGoesIn(catalogue, formula.lines[i].ingredient);
     if (line.exact_g > 0 && line.exact_g < kWeighable * sheet.scale_g) {
       line.dilution = DilutionFor(catalogue, formula, i, line.exact_g, sheet.scale_g);

@@ -56,9 +56,11 @@ std::string PhaseStep(const kb::Catalogue& catalogue, const kb::Formula& formula
   std::string step = fmt::format("Phase {} ({}): {}.", phase.phase, phase.name, parts::Joined(names));
   if (phase.heat_to_c) {
     step += fmt::format(" Heat to {:.0f} C", *phase.heat_to_c);
-    step += hold ? fmt::format(", covered, and hold for {} minutes; make up the water that steams off.",
-                               kHoldMinutes)
-                 : ", stirring, until all is even.";
+    const bool wet = !parts::IsOilPhase({phase.phase, phase.name, 0});
+    step += !hold ? ", stirring, until all is even."
+            : wet ? fmt::format(", covered, and hold for {} minutes; make up the water that steams off.",
+                                kHoldMinutes)
+                  : fmt::format(", and hold for {} minutes.", kHoldMinutes);
     if (phase.not_above_c && *phase.not_above_c < *phase.heat_to_c + 15) {
       step += fmt::format(" Not above {:.0f} C.", *phase.not_above_c);
     }

@@ -7,6 +7,7 @@
 
 #include "kb/store.h"
 #include "server/shelf.h"
+#include "server/view.h"
 
 namespace server {
 namespace {
@@ -90,6 +91,7 @@ Answer App::Respond(const Question& question) const {
   } catch (const std::exception&) {
     answer = Refusal(500, "a fault of ours", "", "an answer");
   }
+  if (answer.status >= 400) answer = ForReader(question, std::move(answer));
   const auto header = [&](const char* name, const char* value) { answer.headers.emplace_back(name, value); };
   header("X-Content-Type-Options", "nosniff");
   header("Cross-Origin-Resource-Policy", "same-origin");

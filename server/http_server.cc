@@ -142,6 +142,7 @@ class HttpServer::Inside : public httplib::Server {
     served.close = served.close || last;
     if (memory.out.starts_with("HTTP/1.1 304") || memory.out.starts_with("HTTP/1.1 204"))
       Remove(memory.out, "Content-Length: 0\r\n");
+    Remove(memory.out, "Accept-Ranges: bytes\r\n");  // the library's promise, not ours
     served.bytes = std::move(memory.out);
     return served;
   }

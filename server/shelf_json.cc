@@ -82,6 +82,7 @@ std::optional<Cost> CostOf(const Context& context, const kb::Formula& formula) {
   if (context.shelf == nullptr) return std::nullopt;
   const std::vector<Jar> jars = context.shelf->All();
   Cost cost;
+  bool priced = false;
   for (const kb::FormulaLine& line : formula.lines) {
     const kb::Ingredient& item = context.base.catalogue.at(line.ingredient);
     std::optional<double> dearest;
@@ -89,6 +90,7 @@ std::optional<Cost> CostOf(const Context& context, const kb::Formula& formula) {
       if (jar.ingredient == item.id && jar.cost_per_kg)
         dearest = std::max(dearest.value_or(0), *jar.cost_per_kg);
     }
+    priced = priced || dearest.has_value();
     if (!dearest && query::WaterShare(context.base.catalogue, line.ingredient) >= 1) dearest = 0;
     if (!dearest) {
       cost.unknown.push_back(item.name);
@@ -97,6 +99,7 @@ std::optional<Cost> CostOf(const Context& context, const kb::Formula& formula) {
     cost.per_kg += *dearest * line.pct / 100;
     cost.covered_pct += line.pct;
   }
+  if (!priced) return std::nullopt;
   return cost;
 }
 

@@ -20,6 +20,7 @@ std::optional<Answer> LimitToShelf(const Context& context, query::Params& params
 std::string OnlyOnShelf(const Context& context, const query::Params& params, const std::string& found);
 
 // What a formula costs by the shelf: the dearest jar of an ingredient counts, so that nobody is surprised.
+// nullopt: no price is known of anything in it.
 struct Cost {
   double per_kg = 0;                 // of the lines whose cost is known
   double covered_pct = 0;            // their share of the formula by weight

@@ -34,8 +34,9 @@ class Index : public testing::Test {
     const Xapian::MSet found = enquire.get_mset(0, 100);
     for (Xapian::MSetIterator it = found.begin(); it != found.end(); ++it) {
       const auto item = terms::ItemFromValue(it.get_document().get_value(terms::kSlotItem)).value();
-      ids.push_back(item.type == terms::Item::Type::kFunctionItem ? catalogue_.function(static_cast<kb::FunctionIx>(item.ix)).id
-                                     : catalogue_.at(item.ix).id);
+      ids.push_back(item.type == terms::Item::Type::kFunctionItem
+                        ? catalogue_.function(static_cast<kb::FunctionIx>(item.ix)).id
+                        : catalogue_.at(item.ix).id);
     }
     return ids;
   }
@@ -140,12 +141,13 @@ TEST_F(Index, KnowsHowWordsAreSpelt) {
 
 TEST(ItemValue, GoesThereAndBack) {
   for (const std::uint32_t ix : {0U, 1U, 255U, 256U, 28712U, 4294967295U}) {
-    const auto item = terms::ItemFromValue(terms::ItemValue({false, ix}));
+    const auto item = terms::ItemFromValue(terms::ItemValue({terms::Item::Type::kIngredientItem, ix}));
     ASSERT_TRUE(item.has_value());
     EXPECT_EQ(item->ix, ix);
     EXPECT_EQ(item->type, terms::Item::Type::kIngredientItem);
   }
-  EXPECT_EQ(terms::ItemFromValue(terms::ItemValue({terms::Item::Type::kFunctionItem, 7}))->type, terms::Item::Type::kFunctionItem);
+  EXPECT_EQ(terms::ItemFromValue(terms::ItemValue({terms::Item::Type::kFunctionItem, 7}))->type,
+            terms::Item::Type::kFunctionItem);
   for (const char* bad : {"", "i", "i123", "x1234", "i12345"})
     EXPECT_FALSE(terms::ItemFromValue(bad).has_value()) << bad;
 }

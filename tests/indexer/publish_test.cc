@@ -31,7 +31,7 @@ struct Answer {
 Answer RunOn(const DataFixture& data, bool check = false, bool report = false, bool json = false) {
   std::ostringstream out, complaints;
   Answer answer;
-  answer.code = indexer::Run({data.root(), data.base(), check, report, json}, out, complaints, false);
+  answer.code = indexer::Run({data.root(), data.base(), {}, check, report, json}, out, complaints, false);
   answer.out = out.str();
   answer.complaints = complaints.str();
   return answer;
@@ -177,7 +177,7 @@ TEST(Run, ReportsAsOneDocument) {
 TEST(Run, ShowsProgressOnlyWhereItIsWanted) {
   const DataFixture data;
   std::ostringstream out, progress;
-  indexer::Run({data.root(), data.base()}, out, progress, true);
+  indexer::Run({data.root(), data.base(), {}, false, false, false}, out, progress, true);
   EXPECT_THAT(progress.str(), HasSubstr("writing the index"));
   EXPECT_THAT(progress.str(), testing::EndsWith("\r\033[K"));
 }
