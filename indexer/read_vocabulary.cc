@@ -26,6 +26,11 @@ const std::vector<std::string>& SourceKinds() {
   return kinds;
 }
 
+const std::vector<std::string>& CountedAs() {
+  static const std::vector<std::string> kinds = {"figure", "advice", "judgement"};
+  return kinds;
+}
+
 // Each table of the file as an entry named by its key; complains about anything else.
 void EachTable(const DefinitionFile& file, const toml::table& root, bool underscore,
                const std::function<void(const std::string& id, TableReader& reader)>& read) {
@@ -59,8 +64,8 @@ void CheckProperty(const kb::Property& item, bool bounded, TableReader& reader) 
     if (item.low > item.high)
       reader.Complain(reader.PlaceOfValue("low"),
                       fmt::format("'low' is above 'high' ({} > {})", item.low, item.high));
-  } else if (bounded || !item.unit.empty()) {
-    reader.Complain(reader.place(), "'unit', 'low' and 'high' belong to numbers");
+  } else if (bounded || !item.unit.empty() || reader.Has("counts_as")) {
+    reader.Complain(reader.place(), "'unit', 'low', 'high' and 'counts_as' belong to numbers");
   }
   if ((item.kind == kb::ValueKind::kChoice) != !item.choices.empty()) {
     reader.Complain(reader.PlaceOfValue("choices"), item.choices.empty()
@@ -91,6 +96,10 @@ void ReadProperties(const DefinitionFile& file, const toml::table& root) {
     item.help = reader.Text("help", Need::kMust).text;
     item.more = reader.Text("more", Need::kMay).text;
     item.less = reader.Text("less", Need::kMay).text;
+    const std::string counts_as = reader.Choice("counts_as", Need::kMay, CountedAs()).text;
+    item.counts_as = counts_as == "advice"      ? kb::CountsAs::kAdvice
+                     : counts_as == "judgement" ? kb::CountsAs::kJudgement
+                                                : kb::CountsAs::kFigure;
     if (!kind.empty()) CheckProperty(item, low && high, reader);
     file.draft.properties.Add(id);
     file.draft.parts.properties.push_back(std::move(item));

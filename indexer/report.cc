@@ -20,6 +20,46 @@ void Add(Standings& standings, kb::Standing standing) {
   ++standings.count[static_cast<std::size_t>(standing)];
 }
 
+void AddNumber(const kb::Property& property, kb::Standing standing, Report& report) {
+  Add(report.numeric, standing);
+  switch (property.counts_as) {
+    case kb::CountsAs::kFigure:
+      Add(report.figures.claims, standing);
+      Add(report.figures.all, standing);
+      return;
+    case kb::CountsAs::kAdvice:
+      Add(report.advice, standing);
+      return;
+    case kb::CountsAs::kJudgement:
+      Add(report.judgements, standing);
+      return;
+  }
+}
+
+// A limit names its source by key; one that is not in the list (the indexer refuses it) counts as memory.
+kb::Standing StandingOf(const kb::Catalogue& catalogue, std::string_view source) {
+  for (const kb::Source& one : catalogue.sources()) {
+    if (one.key == source) return one.standing;
+  }
+  return kb::Standing::kMemory;
+}
+
+void AddLimitsAndShares(const kb::Catalogue& catalogue, Figures& figures) {
+  for (const kb::Limit& limit : catalogue.limits()) {
+    if (!limit.max_pct) continue;
+    const kb::Standing standing = StandingOf(catalogue, limit.source);
+    Add(figures.limits, standing);
+    Add(figures.all, standing);
+  }
+  for (const kb::Ingredient& item : catalogue.ingredients()) {
+    for (const kb::Component& part : item.composition) {
+      const kb::Standing standing = catalogue.source(part.source).standing;
+      Add(figures.composition, standing);
+      Add(figures.all, standing);
+    }
+  }
+}
+
 FunctionReport ReportFunction(const kb::Catalogue& catalogue, kb::FunctionIx ix) {
   const kb::Function& function = catalogue.function(ix);
   FunctionReport out;
@@ -100,7 +140,7 @@ Report MakeReport(const kb::Catalogue& catalogue) {
     const kb::Fact* before = nullptr;
     for (const kb::Fact& fact : item.facts) {
       Add(report.all, fact.standing);
-      if (fact.number) Add(report.numeric, fact.standing);
+      if (fact.number) AddNumber(catalogue.properties()[fact.property], fact.standing, report);
       PropertyReport& property = report.properties[fact.property];
       Add(property.claims, fact.standing);
       // Facts of one property stand together.
@@ -108,6 +148,7 @@ Report MakeReport(const kb::Catalogue& catalogue) {
       before = &fact;
     }
   }
+  AddLimitsAndShares(catalogue, report.figures);
   for (std::size_t ix = 0; ix < catalogue.functions().size(); ++ix) {
     report.functions.push_back(ReportFunction(catalogue, static_cast<kb::FunctionIx>(ix)));
   }
@@ -120,6 +161,15 @@ std::string ReportText(const Report& report) {
       "{} ingredients, {} functions, {} claims ({} numeric), {} properties, {} sources, {} limits, {} "
       "conflicts\n\n",
       c.ingredients, c.functions, c.claims, c.numeric_claims, c.properties, c.sources, c.limits, c.conflicts);
+  const Figures& figures = report.figures;
+  WriteStandings(out, "Figures by standing: measured, or defined by law or structure", figures.all);
+  fmt::format_to(std::back_inserter(out),
+                 "  of these {} of ingredients, {} legal limits, {} shares of blends\n\n",
+                 figures.claims.total(), figures.limits.total(), figures.composition.total());
+  WriteStandings(out, "Advice by standing: levels, heat, windows of pH", report.advice);
+  out += '\n';
+  WriteStandings(out, "Judgements of ours by standing", report.judgements);
+  out += '\n';
   WriteStandings(out, "Numeric claims by standing", report.numeric);
   out += '\n';
   WriteStandings(out, "All claims by standing", report.all);

@@ -39,9 +39,22 @@ struct PropertyReport {
   Standings claims;
 };
 
+// Figures: what was measured, or is defined by law or structure. Besides claims of ingredients these are the greatest levels
+// of data/limits.toml and the shares of blends and solutions; each has a source and so a standing.
+struct Figures {
+  Standings all;          // the three together
+  Standings claims;       // numbers of ingredients whose property counts as a figure
+  Standings limits;       // limits with a greatest level
+  Standings composition;  // shares of blends and solutions
+};
+
 struct Report {
   Counts counts;
-  Standings numeric, all;
+  Standings numeric;  // every number that an ingredient claims: figures, advice and judgements
+  Standings all;      // every claim of an ingredient
+  Figures figures;
+  Standings advice;      // numbers of ingredients on what to do: levels, heat, windows of pH
+  Standings judgements;  // numbers of ingredients that are opinions of ours
   std::vector<FunctionReport> functions;
   std::vector<PropertyReport> properties;
 };

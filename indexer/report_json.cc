@@ -54,6 +54,13 @@ std::string ReportJson(const Report& report) {
                       {"limits", c.limits},
                       {"conflicts", c.conflicts}}},
                     {"numeric_claims", ToJson(report.numeric)},
+                    {"figures",
+                     {{"all", ToJson(report.figures.all)},
+                      {"claims", ToJson(report.figures.claims)},
+                      {"limits", ToJson(report.figures.limits)},
+                      {"composition", ToJson(report.figures.composition)}}},
+                    {"advice", ToJson(report.advice)},
+                    {"judgements", ToJson(report.judgements)},
                     {"all_claims", ToJson(report.all)},
                     {"properties", properties},
                     {"functions", functions}};

@@ -32,6 +32,9 @@ std::optional<Standing> StandingOfKind(std::string_view kind);
 
 enum class ValueKind : std::uint8_t { kNumber, kChoice, kText };
 
+// What a number is: measured or defined by law or structure; what one is advised to do; or an opinion of ours.
+enum class CountsAs : std::uint8_t { kFigure, kAdvice, kJudgement };
+
 struct Property {
   std::string id;
   ValueKind kind = ValueKind::kText;
@@ -44,6 +47,7 @@ struct Property {
   std::vector<std::string> keys;  // empty: no key; {"*"}: any
   std::string help;
   std::string more, less;  // what a maker notices where a stand-in has more, or less, of it; "" says nothing
+  CountsAs counts_as = CountsAs::kFigure;  // numbers only; read from data/, not kept in a base
 };
 
 // How one property counts when two ingredients are compared in a role.

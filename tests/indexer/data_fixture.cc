@@ -35,6 +35,7 @@ choices = ["plant", "animal", "mineral", "synthetic", "water"]
 help = "where it comes from"
 [commonness]
 kind = "number"
+counts_as = "judgement"
 group = "identity"
 unit = "1"
 low = 1
@@ -71,6 +72,7 @@ choices = ["polar", "nonpolar"]
 help = "no record of the fixture holds it"
 [max_c]
 kind = "number"
+counts_as = "advice"
 group = "heat"
 unit = "C"
 low = 0
@@ -78,6 +80,7 @@ high = 1000
 help = "highest temperature"
 [use_pct]
 kind = "number"
+counts_as = "advice"
 group = "use"
 unit = "%"
 low = 0

@@ -170,6 +170,10 @@ TEST(Run, ReportsAsOneDocument) {
   const nlohmann::json report = nlohmann::json::parse(RunOn(data, false, true, true).out);
   EXPECT_EQ(report["counts"]["claims"], 17);
   EXPECT_EQ(report["numeric_claims"]["count"]["memory"], 2);
+  EXPECT_EQ(report["figures"]["all"]["total"], 5);
+  EXPECT_EQ(report["figures"]["limits"]["count"]["published"], 1);
+  EXPECT_EQ(report["advice"]["count"]["memory"], 1);
+  EXPECT_EQ(report["judgements"]["total"], 3);
   EXPECT_EQ(report["functions"][0]["asked"][0]["missing"][0], "glycerin-50");
   EXPECT_FALSE(fs::exists(data.base()));
 }
