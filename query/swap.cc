@@ -294,7 +294,7 @@ class Engine {
   // Makes the edit, assesses it, and lets the findings that are new decide.
   void Finish(const RuleSetting& setting, Candidate& candidate, StandIn out) {
     out.after = Replace(catalogue_, question_.formula, question_.line, out.blend);
-    const Assessment after = Assess(catalogue_, out.after);
+    const Assessment after = Assess(catalogue_, out.after, Depth::kForDiff);
     for (const Finding& finding : NewFindings(answer_.before, after)) {
       if (finding.severity == Severity::kStop && finding.topic != "preservation") {
         candidate.ruling.RuleOut(finding.text);
