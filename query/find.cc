@@ -62,6 +62,7 @@ class Search {
     AddNamed();
     AddMeaning();
     if (answer_.ask != "swap") AddText();
+    AddMissed();
     return Finish();
   }
 
@@ -215,12 +216,36 @@ class Search {
                       query_));
     const std::vector<kb::IngredientIx> names = reading_.names;
     for (const kb::IngredientIx ix : names) {
+      const std::vector<const kb::SearchFilter*> failed = Failed(ix);
       if (Passes(catalogue_, ix, reading_)) {
         AddIngredient(ix);
-      } else if (reading_.functions.empty()) {
+      } else if (reading_.functions.empty() &&
+                 std::any_of(failed.begin(), failed.end(), [](const auto* f) { return f->name == "keep"; })) {
         AddSwap();
         return;
+      } else {
+        missed_.push_back(ix);
       }
+    }
+  }
+
+  std::vector<const kb::SearchFilter*> Failed(kb::IngredientIx ix) const {
+    std::vector<const kb::SearchFilter*> out;
+    for (const Reading::Filter& item : reading_.filters) {
+      if (!kb::Holds(catalogue_, ix, item.filter)) out.push_back(&item.filter);
+    }
+    return out;
+  }
+
+  // Where nothing passes, what was named is better than nothing, with what it fails.
+  void AddMissed() {
+    if (!all_.empty()) return;
+    for (const kb::IngredientIx ix : missed_) {
+      std::string why;
+      for (const kb::SearchFilter* filter : Failed(ix))
+        why += (why.empty() ? "" : ", ") + FilterText(catalogue_, *filter);
+      if (!why.empty())
+        AddIngredient(ix, "Not, or not known to be: " + why + ". " + AboutIngredient(catalogue_, ix));
     }
   }
 
@@ -254,6 +279,9 @@ class Search {
     for (const Ranked& ranked : found.ranked) Add(ranked.hit.item, ranked.hit.document);
     text_total_ = found.total;
     if (before || !found.ranked.empty() || words.size() < 2) return;
+    // "de", "s": what short words begin says nothing.
+    std::erase_if(words, [](const std::string& word) { return word.size() < 3; });
+    if (words.empty()) return;
     some_words_ = RankByText(catalogue_, index_, reading_, words, false, Wanted()).ranked;
   }
 
@@ -283,6 +311,7 @@ class Search {
   std::set<std::pair<Type, std::uint32_t>> seen_;
   std::vector<std::pair<Item, std::uint32_t>> all_;
   std::vector<Ranked> some_words_;
+  std::vector<kb::IngredientIx> missed_;  // named, and kept out by a filter
   std::size_t text_total_ = 0;
   bool meaning_added_ = false;
   bool swapped_never_ = false;
@@ -355,15 +384,13 @@ Finder::~Finder() = default;
 
 namespace {
 
-FindAnswer FindTyping(const kb::Catalogue& catalogue, const TextIndex& index, const FindQuestion& question) {
+// Names alone, without reasons: it is asked at every key.
+FindAnswer FindTyping(const TextIndex& index, const FindQuestion& question) {
   FindAnswer answer;
   answer.text = question.words;
   for (const Hit& hit : index.Starting(question.words, {}, std::min(question.limit, kMostShown))) {
     Found found{static_cast<FoundType>(hit.item.type), hit.item.ix, "", {}};
-    if (hit.item.type == Type::kInventoryItem) {
-      found.entry = index.Inventory(hit.document);
-      found.why = AboutEntry(catalogue, found.entry);
-    }
+    if (hit.item.type == Type::kInventoryItem) found.entry = index.Inventory(hit.document);
     answer.results.push_back(std::move(found));
   }
   answer.total = answer.results.size();
@@ -374,8 +401,8 @@ FindAnswer FindTyping(const kb::Catalogue& catalogue, const TextIndex& index, co
 
 FindAnswer Finder::Find(const TextIndex& index, const FindQuestion& question) const {
   const kb::Catalogue& catalogue = inside_->catalogue;
-  std::string words(question.words.substr(0, kLongestQuery));
-  if (question.typing) return FindTyping(catalogue, index, question);
+  if (question.typing) return FindTyping(index, question);
+  const std::string words(question.words.substr(0, kLongestQuery));
   Search search(catalogue, inside_->Words(), index, question, words);
   bool found = search.Run();
   // Words that nobody knows beside others that were understood would only be ignored: they are put right as well.

@@ -18,7 +18,10 @@ using Type = terms::Item::Type;
 // first place of a record counts as much as two wishes, a shelf staple as much as one.
 constexpr std::array<double, 4> kByRank = {1.0, 0.65, 0.5,
                                            0.4};  // the function is the record's first, second ...
-constexpr double kSecondFunction = 0.3;           // plays another of the functions asked for
+// Asked for an effect: what is known for it may be filed under another function first (salicylic acid against blemishes).
+constexpr std::array<double, 4> kByRankOfEffect = {1.0, 0.9, 0.8, 0.7};
+constexpr double kFirstMeant = 0.15;     // of several functions that a word may mean, the first
+constexpr double kSecondFunction = 0.3;  // plays another of the functions asked for
 constexpr double kContextFunction = 0.2;
 constexpr double kWish = 0.5;
 constexpr double kFirstWord = 0.15;  // of a wish with several words the first is the best
@@ -108,14 +111,23 @@ double WindowScore(const kb::Catalogue& catalogue, kb::IngredientIx ix, const Re
   return score;
 }
 
+// Does it have an effect that is asked for?
+bool HasEffect(const kb::Catalogue& catalogue, kb::IngredientIx ix, const Reading& reading) {
+  return std::any_of(reading.wants.begin(), reading.wants.end(), [&](const kb::SearchFilter& wish) {
+    return wish.name == "purpose" && kb::Holds(catalogue, ix, wish);
+  });
+}
+
 double FunctionScore(const kb::Catalogue& catalogue, kb::IngredientIx ix, const Reading& reading,
                      std::optional<kb::FunctionIx>& as) {
+  const auto& by_rank = HasEffect(catalogue, ix, reading) ? kByRankOfEffect : kByRank;
   double best = 0;
   double score = 0;
   for (const kb::FunctionIx function : reading.functions) {
     const auto rank = catalogue.FunctionRank(ix, function);
     if (!rank) continue;
-    const double here = kByRank[std::min(*rank, kByRank.size() - 1)];
+    double here = by_rank[std::min(*rank, by_rank.size() - 1)];
+    if (reading.functions.size() > 1 && function == reading.functions.front()) here += kFirstMeant;
     if (best > 0) score += kSecondFunction;
     if (here > best) {
       best = here;
@@ -162,12 +174,25 @@ std::unordered_map<std::uint32_t, double> WordWeights(const TextIndex& index,
   return out;
 }
 
+// Is the word in one of its names, and not there to say that it is not so ("non nano zinc oxide")?
 bool NameHolds(const kb::Ingredient& item, const std::string& word) {
   const auto holds = [&](const std::string& name) {
     const std::vector<std::string> words = kb::SplitTrimmed(kb::Fold(name), ' ');
-    return std::find(words.begin(), words.end(), word) != words.end();
+    const auto at = std::find(words.begin(), words.end(), word);
+    return at != words.end() && (at == words.begin() || (at[-1] != "non" && at[-1] != "not"));
   };
   return holds(item.name) || holds(item.inci) || std::any_of(item.also.begin(), item.also.end(), holds);
+}
+
+// Does it bring the other along: a blend or a solution of it, an oil that holds it (menthol in peppermint oil)?
+bool Brings(const kb::Catalogue& catalogue, kb::IngredientIx ix, kb::IngredientIx other) {
+  const std::vector<kb::Component>& parts = catalogue.at(ix).composition;
+  if (std::any_of(parts.begin(), parts.end(),
+                  [&](const kb::Component& part) { return part.ingredient == other; }))
+    return true;
+  const auto held = catalogue.Facts(ix, "allergen_pct");
+  return std::any_of(held.begin(), held.end(),
+                     [&](const kb::Fact& fact) { return fact.key == catalogue.at(other).inci; });
 }
 
 }  // namespace
@@ -193,7 +218,9 @@ TextFilter TermsOf(const kb::Catalogue& catalogue, const Reading& reading) {
 
 bool Passes(const kb::Catalogue& catalogue, kb::IngredientIx ix, const Reading& reading) {
   const kb::Ingredient& item = catalogue.at(ix);
-  if (std::find(reading.left_out.begin(), reading.left_out.end(), ix) != reading.left_out.end()) return false;
+  if (std::any_of(reading.left_out.begin(), reading.left_out.end(),
+                  [&](kb::IngredientIx out) { return out == ix || Brings(catalogue, ix, out); }))
+    return false;
   for (const kb::FunctionIx function : reading.left_out_functions) {
     if (catalogue.FunctionRank(ix, function)) return false;
   }

@@ -161,7 +161,18 @@ class Reader {
     }
   }
 
+  // "Thickener for an oil gel": of the functions that the first word may mean, the one that the rest names.
+  void Narrow() {
+    std::vector<kb::FunctionIx> meant;
+    for (const kb::FunctionIx function : out_.functions) {
+      const std::vector<kb::FunctionIx>& context = out_.context_functions;
+      if (std::find(context.begin(), context.end(), function) != context.end()) meant.push_back(function);
+    }
+    if (!meant.empty()) out_.functions = std::move(meant);
+  }
+
   void Settle() {
+    Narrow();
     // "is X vegan" asks; "what is vegan" and "X is" do not.
     if (out_.ask == "claim" && (out_.filters.empty() || out_.names.empty())) out_.ask.clear();
     if (out_.ask == "compare" && out_.names.size() + out_.functions.size() < 2) out_.ask.clear();

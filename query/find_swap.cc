@@ -58,13 +58,12 @@ SwapLines StandInsFor(const kb::Catalogue& catalogue, kb::IngredientIx missing, 
   out.never = answer.verdict == "do-not-swap";
   std::string verdict = answer.verdict;
   std::replace(verdict.begin(), verdict.end(), '-', ' ');
-  out.answer = fmt::format("{} in {}: {}.{}{}", catalogue.at(missing).name, answer.setting, verdict,
-                           answer.because.empty() ? "" : " ", answer.because);
   // A search names no formula of the maker's own: of stand-ins much alike the one that is likelier at hand goes first.
   constexpr double kCommon = 0.05;  // of the score, a step of commonness
+  constexpr double kChange = 0.1;   // off the score of what fits only with a change
   std::vector<StandIn> ordered = answer.stand_ins;
   const auto key = [&](const StandIn& item) {
-    return item.score +
+    return item.score - (item.fit == Fit::kFitsWithAChange ? kChange : 0) +
            kCommon *
                catalogue.Number(item.blend.front().ingredient, "commonness").value_or(kb::Range{}).mid();
   };
@@ -78,6 +77,13 @@ SwapLines StandInsFor(const kb::Catalogue& catalogue, kb::IngredientIx missing, 
                                    [&](const SwapLine& line) { return line.ingredient == lead; });
     if (!there && lead != missing) out.stand_ins.push_back({lead, Why(catalogue, answer, item)});
   }
+  // What the swap itself says of a plain "swap" names its own first; here another may go first.
+  std::string because = answer.because;
+  if (answer.verdict == "swap" && !out.stand_ins.empty())
+    because = fmt::format("First of the stand-ins: {}", catalogue.at(out.stand_ins.front().ingredient).name);
+  out.answer = fmt::format("{} in {}: {}.{}{}", catalogue.at(missing).name, answer.setting, verdict,
+                           because.empty() ? "" : " ", because);
+  if (out.answer.back() != '.') out.answer += '.';
   return out;
 }
 

@@ -149,9 +149,12 @@ std::string ClaimAnswerText(const kb::Catalogue& catalogue, kb::IngredientIx ix,
     parts.push_back(fmt::format("{}: {}", what, yes ? "yes" : no ? "no" : "not known"));
   }
   std::string out = fmt::format("{}.", fmt::join(parts, "; "));
-  if (std::any_of(filters.begin(), filters.end(),
-                  [](const kb::SearchFilter& f) { return f.name == "solubility"; }))
-    out += " " + DissolvesAnswer(catalogue, ix);
+  const auto asks = [&](std::string_view name) {
+    return std::any_of(filters.begin(), filters.end(),
+                       [&](const kb::SearchFilter& f) { return f.name == name; });
+  };
+  if (asks("solubility")) out += " " + DissolvesAnswer(catalogue, ix);
+  if (asks("heat")) out += " " + HeatAnswer(catalogue, ix);
   return out;
 }
 
@@ -279,6 +282,9 @@ std::string FilterText(const kb::Catalogue& catalogue, const kb::SearchFilter& f
     words.push_back(function ? catalogue.function(*function).name : Spaced(word));
   }
   const std::string list = fmt::format("{}", fmt::join(words, " or "));
+  if (filter.name == "heat" && words.size() == 1) return no + (list == "needs heat" ? list : "heat " + list);
+  if (filter.name == "solubility" && words.size() == 1 && (list == "water" || list == "oil"))
+    return no + list + " soluble";
   return filter.name == "keep" ? no + list : fmt::format("{}: {}{}", Spaced(filter.name), no, list);
 }
 

@@ -16,6 +16,7 @@ using Xapian::Query;
 
 // Counting every match costs more than finding the best: beyond this many nobody reads a count.
 constexpr Xapian::doccount kCounted = 1000;
+constexpr std::size_t kMostTyped = 200;  // bytes of what is half-typed; no name is longer
 
 Query AnyOf(const std::vector<std::string>& group) {
   return {Query::OP_OR, group.begin(), group.end()};
@@ -131,7 +132,7 @@ Query WholeName(const std::string& folded) {
 
 std::vector<Hit> TextIndex::Starting(std::string_view typed, const TextFilter& filter,
                                      std::size_t most) const {
-  const std::string folded = kb::Fold(typed);
+  const std::string folded = kb::Fold(typed.substr(0, kMostTyped));
   if (folded.empty()) return {};
   const Query whole = WholeName(folded);
   std::vector<Hit> hits = inside_->Run(Filtered(whole, filter), most, false).hits;
@@ -145,7 +146,7 @@ std::vector<Hit> TextIndex::Starting(std::string_view typed, const TextFilter& f
 
 std::vector<Hit> TextIndex::StartingAnyhow(std::string_view typed, const TextFilter& filter,
                                            std::size_t most) const {
-  const std::string folded = kb::Fold(typed);
+  const std::string folded = kb::Fold(typed.substr(0, kMostTyped));
   if (folded.empty()) return {};
   return inside_->Run(Filtered(Query(Query::OP_OR, WholeName(folded), EachWord(folded)), filter), most, false)
       .hits;
