@@ -44,9 +44,12 @@ Catalogue::Catalogue(CatalogueParts parts) : parts_(std::move(parts)) {
     const auto ix = static_cast<IngredientIx>(i);
     ingredient_by_id_.emplace(item.id, ix);
     for (const FunctionIx function : item.functions) members_[function].push_back(ix);
-    std::stable_sort(item.facts.begin(), item.facts.end(), [](const Fact& a, const Fact& b) {
+    const auto before = [](const Fact& a, const Fact& b) {
       return std::pair(a.property, a.standing) < std::pair(b.property, b.standing);
-    });
+    };
+    // From a base they come in order.
+    if (!std::is_sorted(item.facts.begin(), item.facts.end(), before))
+      std::stable_sort(item.facts.begin(), item.facts.end(), before);
   }
   for (const Limit& limit : parts_.limits) limits_by_substance_[Fold(limit.substance)].push_back(&limit);
   IndexNames();
@@ -56,7 +59,8 @@ void Catalogue::AddName(std::string_view name, IngredientIx ix) {
   const std::string folded = Fold(name);
   if (folded.empty()) return;
   ingredient_by_name_.emplace(folded, ix);
-  std::string tight = FoldTight(name);
+  std::string tight = folded;
+  std::erase(tight, ' ');
   if (ingredient_by_tight_.emplace(tight, ix).second) spellings_.emplace_back(std::move(tight), name);
 }
 
@@ -66,9 +70,16 @@ void Catalogue::IndexNames() {
   // first.
   std::vector<IngredientIx> order(parts_.ingredients.size());
   for (std::size_t i = 0; i < order.size(); ++i) order[i] = static_cast<IngredientIx>(i);
-  const auto commonness = [&](IngredientIx ix) { return Number(ix, "commonness").value_or(Range{}).mid(); };
+  std::vector<double> commonness(order.size());
+  for (const IngredientIx ix : order) commonness[ix] = Number(ix, "commonness").value_or(Range{}).mid();
   std::stable_sort(order.begin(), order.end(),
-                   [&](IngredientIx a, IngredientIx b) { return commonness(a) > commonness(b); });
+                   [&](IngredientIx a, IngredientIx b) { return commonness[a] > commonness[b]; });
+  std::size_t names = 0;
+  for (const Ingredient& item : parts_.ingredients)
+    names += 3 + item.also.size() + item.label_names.size() + item.cas.size() + item.ec.size();
+  ingredient_by_name_.reserve(names);
+  ingredient_by_tight_.reserve(names);
+  spellings_.reserve(names);
   for (const IngredientIx ix : order) AddName(at(ix).name, ix);
   for (const IngredientIx ix : order) AddName(at(ix).id, ix);
   for (const IngredientIx ix : order) {

@@ -6,6 +6,8 @@
 #include <filesystem>
 #include <fstream>
 
+#include "kb/pack.h"
+
 namespace kb {
 namespace {
 
@@ -117,6 +119,40 @@ TEST_F(Store, RefusesATruncatedBase) {
   WriteStore(file(), Parts());
   fs::resize_file(file(), fs::file_size(file()) / 2);
   EXPECT_THROW(ReadStore(file()), StoreError);
+}
+
+TEST(Pack, GoesThereAndBack) {
+  for (const Ingredient& item : Parts().ingredients) {
+    const std::string bytes = Pack(item);
+    const auto read = Unpack(bytes);
+    ASSERT_TRUE(read.has_value());
+    EXPECT_EQ(read->id, item.id);
+    EXPECT_EQ(read->functions, item.functions);
+    EXPECT_EQ(read->facts.size(), item.facts.size());
+    EXPECT_EQ(Pack(*read), bytes);
+  }
+}
+
+TEST(Pack, RefusesEveryCutAndWhatIsTooLong) {
+  const std::string bytes = Pack(Parts().ingredients[0]);
+  for (std::size_t n = 0; n < bytes.size(); ++n) EXPECT_FALSE(Unpack(bytes.substr(0, n)).has_value()) << n;
+  EXPECT_FALSE(Unpack(bytes + '\0').has_value());
+  EXPECT_FALSE(Unpack(std::string(20, '\xFF')).has_value());
+}
+
+TEST(Pack, ReadsNothingBeyondItsBytesWhateverTheyAre) {
+  // Every byte changed in turn: it reads as something or is refused; sanitizers watch.
+  const std::string bytes = Pack(Parts().ingredients[1]);
+  for (std::size_t i = 0; i < bytes.size(); ++i) {
+    for (const unsigned flip : {0x01U, 0x80U, 0xFFU}) {
+      std::string other = bytes;
+      other[i] = static_cast<char>(static_cast<unsigned char>(other[i]) ^ flip);
+      const auto read = Unpack(other);
+      if (read) {
+        EXPECT_LE(read->id.size(), other.size());
+      }
+    }
+  }
 }
 
 TEST_F(Store, SaysWhereItCannotWrite) {
