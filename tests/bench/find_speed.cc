@@ -2,6 +2,8 @@
 // same words, on the base that is given. Ratios say something; times depend on the machine and the day.
 //
 //   find_speed [--base DIR] [--rounds N]
+//   find_speed --base DIR --synthetic N      the same on a base of our data and N made-up names, built in DIR where it is not
+//                                            there yet (a million names: some minutes and 1 GB)
 //
 // The queries are those of find_queries.tsv, and for as-you-type every beginning of their names.
 #include <fmt/format.h>
@@ -12,9 +14,12 @@
 #include <filesystem>
 #include <fstream>
 #include <functional>
+#include <iostream>
+#include <random>
 #include <string>
 #include <vector>
 
+#include "indexer/run.h"
 #include "kb/index_terms.h"
 #include "kb/text.h"
 #include "query/service.h"
@@ -114,16 +119,62 @@ void Line(std::string_view what, std::size_t queries, Times& ours, Times& bare) 
              ours.At(0.99) / bare.At(0.99));
 }
 
+// Names as the inventory has them, made up: plants with their parts, and esters with their numbers. The same every time.
+void WriteNames(const std::filesystem::path& file, std::size_t names) {
+  std::mt19937 random(20251125);  // NOLINT: the same names every time are wanted
+  const auto any = [&](const auto& list) { return list[random() % std::size(list)]; };
+  static constexpr const char* kSyllables[] = {"LA",  "VEN", "DU",  "RO",  "SA", "MEN", "THA", "QUER",
+                                               "CI",  "BA",  "OLI", "PRU", "NA", "TRI", "FO",  "LIA",
+                                               "GLY", "CE",  "RA",  "STE", "MY", "RIS"};
+  static constexpr const char* kEndings[] = {"US", "A", "UM", "IS", "ENSIS", "ATA", "OSA", "IFOLIA"};
+  static constexpr const char* kParts[] = {"SEED OIL",     "LEAF EXTRACT",          "ROOT POWDER",
+                                           "FLOWER WATER", "FRUIT EXTRACT",         "BARK WAX",
+                                           "SEED BUTTER",  "CALLUS CULTURE EXTRACT"};
+  static constexpr const char* kChains[] = {"STEARATE",  "LAURATE", "OLEATE",
+                                            "MYRISTATE", "COCOATE", "BEHENATE"};
+  static constexpr const char* kFunctions[] = {"Humectant", "Emollient", "Skin Conditioning", "Fragrance",
+                                               "Antioxidant"};
+  const auto word = [&] {
+    std::string out;
+    for (std::size_t n = 2 + random() % 3; n > 0; --n) out += any(kSyllables);
+    return out;
+  };
+  std::ofstream out(file);
+  out << "inci_name,cas_number,einecs_number,function\n";
+  for (std::size_t i = 0; i < names; ++i) {
+    if (random() % 3 != 0) {
+      out << word() << any(kEndings) << ' ' << word() << any(kEndings) << ' ' << any(kParts);
+    } else {
+      out << "PEG-" << 2 + random() % 200 << ' ' << word() << "YL " << any(kChains);
+    }
+    out << ",,,\"Skin Conditioning, " << any(kFunctions) << "\"\n";
+  }
+}
+
+// Our data with so many made-up names beside it; false where it could not be built.
+bool BuildSynthetic(const std::filesystem::path& root, std::size_t names) {
+  std::filesystem::create_directories(root);
+  indexer::Options options;
+  options.data = STILLROOM_SOURCE_DIR "/data";
+  options.base = root;
+  options.inventory = root / fmt::format("made-up-{}.csv", names);
+  if (!std::filesystem::exists(options.inventory)) WriteNames(options.inventory, names);
+  return indexer::Run(options, std::cout, std::cerr, false) == 0;
+}
+
 }  // namespace
 
 int main(int count, char** words) {
   std::filesystem::path root = kb::DefaultBaseRoot();
   int rounds = 5;
+  std::size_t synthetic = 0;
   for (int i = 1; i + 1 < count; ++i) {
     const std::string word = words[i];
     if (word == "--base") root = words[++i];
     if (word == "--rounds") rounds = std::max(1, std::stoi(words[++i]));
+    if (word == "--synthetic") synthetic = std::stoul(words[++i]);
   }
+  if (synthetic > 0 && !BuildSynthetic(root, synthetic)) return 1;
   const auto opening = Clock::now();
   const auto base = query::OpenBase(root);
   const double opened = std::chrono::duration<double, std::milli>(Clock::now() - opening).count();
