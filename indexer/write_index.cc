@@ -214,20 +214,21 @@ class Writer {
         if (filter.words) Text(fact.text, kWords);
       }
     }
+    for (const kb::Fact& fact : catalogue_.Facts(ix, "formula")) Text(fact.text, kWords);
     for (const char* property : {"about", "tip", "look"}) {
       for (const kb::Fact& fact : catalogue_.Facts(ix, property)) Text(fact.text, kProse);
     }
   }
 
   void Derived(kb::IngredientIx ix) {
-    const std::string_view soluble = kb::SolubleIn(catalogue_, ix);
+    const std::string_view soluble = kb::SideName(kb::SideOf(catalogue_, ix));
     Filter(terms::kSolubility, soluble);
     if (soluble == "both") {
       Filter(terms::kSolubility, "water");
       Filter(terms::kSolubility, "oil");
     }
     for (const kb::ClaimRule& rule : catalogue_.claims()) {
-      if (kb::IsClaimKept(catalogue_, ix, rule)) Filter(terms::kClaimKept, rule.id);
+      if (kb::KeepsClaim(catalogue_, ix, rule).state == kb::ClaimState::kKept) Filter(terms::kClaimKept, rule.id);
     }
     Filter(terms::kHeat, kb::HeatTolerance(catalogue_, ix));
     if (kb::NeedsHeat(catalogue_, ix).value_or(false)) Filter(terms::kHeat, "needs-heat");

@@ -1,6 +1,9 @@
 #include "kb/derived.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
+#include <utility>
 
 #include "kb/text.h"
 
@@ -14,45 +17,103 @@ bool Holds(const std::vector<std::string>& list, std::string_view item) {
   return std::find(list.begin(), list.end(), item) != list.end();
 }
 
-bool IsBroken(const Catalogue& catalogue, IngredientIx ix, const ClaimRule& rule) {
-  const Ingredient& item = catalogue.at(ix);
-  if (Holds(rule.broken_by_class, catalogue.Choice(ix, "class"))) return true;
-  if (Holds(rule.broken_by_origin, catalogue.Choice(ix, "origin"))) return true;
-  const std::string inci = Fold(item.inci);
-  return std::any_of(
-             item.functions.begin(), item.functions.end(),
-             [&](FunctionIx f) { return Holds(rule.broken_by_function, catalogue.function(f).id); }) ||
-         std::any_of(rule.broken_by_inci.begin(), rule.broken_by_inci.end(),
-                     [&](const std::string& part) { return inci.find(Fold(part)) != std::string::npos; });
+ClaimAnswer ByRule(const Catalogue& catalogue, IngredientIx ix, const ClaimRule& rule) {
+  const std::string_view chemical_class = catalogue.Choice(ix, "class");
+  const std::string_view origin = catalogue.Choice(ix, "origin");
+  if (Holds(rule.broken_by_class, chemical_class)) {
+    return {ClaimState::kBroken, fmt::format("it is of the class {}", chemical_class)};
+  }
+  for (const FunctionIx function : catalogue.at(ix).functions) {
+    if (Holds(rule.broken_by_function, catalogue.function(function).id)) {
+      return {ClaimState::kBroken, fmt::format("it is a {}", catalogue.function(function).name)};
+    }
+  }
+  const std::string inci = Fold(catalogue.at(ix).inci);
+  for (const std::string& fragment : rule.broken_by_inci) {
+    if (inci.find(Fold(fragment)) != std::string::npos) {
+      return {ClaimState::kBroken, fmt::format("its label name holds '{}'", fragment)};
+    }
+  }
+  if (Holds(rule.broken_by_origin, origin)) {
+    return {ClaimState::kBroken, fmt::format("its origin is {}", origin)};
+  }
+  if (Holds(rule.kept_by_origin, origin)) {
+    return {ClaimState::kKept, fmt::format("its origin is {}", origin)};
+  }
+  if (rule.assume_kept) return {ClaimState::kKept, "nothing in it breaks the claim"};
+  return {ClaimState::kUnknown, "the record does not say"};
 }
 
-bool Kept(const Catalogue& catalogue, IngredientIx ix, const ClaimRule& rule, std::size_t depth) {
-  if (const Fact* said = catalogue.Best(ix, "claim", rule.id)) return said->text == "yes";
-  if (IsBroken(catalogue, ix, rule)) return false;
-  if (!rule.assume_kept && !Holds(rule.kept_by_origin, catalogue.Choice(ix, "origin"))) return false;
-  const std::vector<Component>& parts = catalogue.at(ix).composition;
-  if (depth == kDeepest) return false;
-  return std::all_of(parts.begin(), parts.end(), [&](const Component& part) {
-    return !part.ingredient || Kept(catalogue, *part.ingredient, rule, depth + 1);
-  });
+ClaimAnswer Keeps(const Catalogue& catalogue, IngredientIx ix, const ClaimRule& rule, std::size_t depth) {
+  if (const Fact* fact = catalogue.Best(ix, "claim", rule.id)) {
+    const ClaimState state = fact->text == "yes"  ? ClaimState::kKept
+                             : fact->text == "no" ? ClaimState::kBroken
+                                                  : ClaimState::kDepends;
+    return {state, fact->note.empty() ? "its record says so" : fact->note};
+  }
+  ClaimAnswer answer = ByRule(catalogue, ix, rule);
+  if (answer.state == ClaimState::kBroken || depth == kDeepest) return answer;
+  for (const Component& part : catalogue.at(ix).composition) {
+    if (!part.ingredient) continue;
+    ClaimAnswer inner = Keeps(catalogue, *part.ingredient, rule, depth + 1);
+    if (inner.state == ClaimState::kBroken) {
+      return {ClaimState::kBroken,
+              fmt::format("{} in it: {}", catalogue.at(*part.ingredient).name, inner.because)};
+    }
+    if (inner.state != ClaimState::kKept && answer.state == ClaimState::kKept) answer = std::move(inner);
+  }
+  return answer;
 }
 
 }  // namespace
 
-std::string_view SolubleIn(const Catalogue& catalogue, IngredientIx ix) {
+Side SideOf(const Catalogue& catalogue, IngredientIx ix) {
   const std::string_view water = catalogue.Choice(ix, "in_water");
   const std::string_view oil = catalogue.Choice(ix, "in_oil");
-  if (water.empty() && oil.empty()) return "";
+  if (water.empty() && oil.empty()) return Side::kUnknown;
+  // Dispersing counts as belonging only where nothing better is on the other side.
   const bool in_water =
       water == "dissolves" || water == "swells" || (water == "disperses" && oil != "dissolves");
   const bool in_oil =
       oil == "dissolves" || oil == "polar-oils-only" || oil == "swells" || (oil == "disperses" && !in_water);
-  if (in_water) return in_oil ? "both" : "water";
-  return in_oil ? "oil" : "neither";
+  if (in_water && in_oil) return Side::kBoth;
+  if (in_water) return Side::kWater;
+  if (in_oil) return Side::kOil;
+  return Side::kNeither;
 }
 
-bool IsClaimKept(const Catalogue& catalogue, IngredientIx ix, const ClaimRule& rule) {
-  return Kept(catalogue, ix, rule, 0);
+std::string_view SideName(Side side) {
+  switch (side) {
+    case Side::kWater:
+      return "water";
+    case Side::kOil:
+      return "oil";
+    case Side::kBoth:
+      return "both";
+    case Side::kNeither:
+      return "neither";
+    case Side::kUnknown:
+      break;
+  }
+  return "";
+}
+
+std::string_view ClaimStateName(ClaimState state) {
+  switch (state) {
+    case ClaimState::kKept:
+      return "kept";
+    case ClaimState::kBroken:
+      return "broken";
+    case ClaimState::kDepends:
+      return "depends";
+    case ClaimState::kUnknown:
+      break;
+  }
+  return "not known";
+}
+
+ClaimAnswer KeepsClaim(const Catalogue& catalogue, IngredientIx ix, const ClaimRule& rule) {
+  return Keeps(catalogue, ix, rule, 0);
 }
 
 std::string_view HeatTolerance(const Catalogue& catalogue, IngredientIx ix) {

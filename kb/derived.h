@@ -2,19 +2,28 @@
 #pragma once
 
 #include <optional>
+#include <string>
 #include <string_view>
 
 #include "kb/catalogue.h"
 
 namespace kb {
 
-// Where it dissolves, from `in_water` and `in_oil`. Dispersing counts only where nothing better is on the
-// other side. "water", "oil", "both", "neither"; "" where neither fact is known.
-std::string_view SolubleIn(const Catalogue& catalogue, IngredientIx ix);
+// Which side of an emulsion it belongs to, from `in_water` and `in_oil`. Dispersing counts only where nothing better
+// is on the other side.
+enum class Side { kUnknown, kWater, kOil, kBoth, kNeither };
+Side SideOf(const Catalogue& catalogue, IngredientIx ix);
+std::string_view SideName(Side side);  // "", "water", "oil", "both", "neither"
 
-// Whether a formula is known to keep a claim with this ingredient in it: the record's own claim first, then
-// the rule in the catalogue. A blend keeps what the rule grants it and each of its parts keeps.
-bool IsClaimKept(const Catalogue& catalogue, IngredientIx ix, const ClaimRule& rule);
+// Does a formula keep this claim with it? The record's own claim first, then the rule; for a blend its parts decide:
+// one that breaks it breaks it, and one that is not known leaves it not known.
+enum class ClaimState { kKept, kBroken, kDepends, kUnknown };
+struct ClaimAnswer {
+  ClaimState state = ClaimState::kUnknown;
+  std::string because;
+};
+ClaimAnswer KeepsClaim(const Catalogue& catalogue, IngredientIx ix, const ClaimRule& rule);
+std::string_view ClaimStateName(ClaimState state);  // "kept", "broken", "depends", "not known"
 
 // How it stands ordinary hot making, by `max_c`; "" where that is not known.
 //   stable     kHoldC or more: it can sit through the heating of both phases

@@ -9,8 +9,8 @@
 // Text
 //   Terms of Xapian::TermGenerator with the stemmer kStemmer, strategy STEM_SOME, without positions, over
 //   kb::Fold of the text: fold the question the same way, so that accents, hyphens and case never matter.
-//   Without prefix: names, functions' names, classes, feel, purposes, tips, about; a function's card. With
-//   kNameText: the names alone.
+//   Without prefix: names, functions' names, classes, feel, purposes, tips, about, the molecular formula; a
+//   function's card. With kNameText: the names alone.
 //
 // Names
 //   kWholeName + tight form of each name (id, name, also, inci, label names, CAS, EC): exact look-up.
@@ -42,7 +42,7 @@ namespace kb::index {
 
 // To be raised with every change to what is written, so that the base gets another hash and readers can
 // refuse.
-inline constexpr int kIndexVersion = 2;
+inline constexpr int kIndexVersion = 3;
 inline constexpr const char* kVersionKey = "stillroom-index-version";
 inline constexpr const char* kStemmer = "english";
 

@@ -19,7 +19,7 @@ bool Any(const std::vector<std::string>& words, std::string_view word) {
 std::vector<std::string_view> Worked(const Catalogue& catalogue, IngredientIx ix, std::string_view name) {
   std::vector<std::string_view> out;
   if (name == "solubility") {
-    const std::string_view soluble = SolubleIn(catalogue, ix);
+    const std::string_view soluble = SideName(SideOf(catalogue, ix));
     if (!soluble.empty()) out.push_back(soluble);
     if (soluble == "both") out.insert(out.end(), {"water", "oil"});
   } else if (name == "heat") {
@@ -41,7 +41,7 @@ bool WordsHold(const Catalogue& catalogue, IngredientIx ix, const SearchFilter& 
   if (filter.name == "keep") {
     const bool kept =
         std::any_of(catalogue.claims().begin(), catalogue.claims().end(), [&](const ClaimRule& rule) {
-          return Any(filter.words, rule.id) && IsClaimKept(catalogue, ix, rule);
+          return Any(filter.words, rule.id) && KeepsClaim(catalogue, ix, rule).state == ClaimState::kKept;
         });
     return kept != filter.negative;
   }

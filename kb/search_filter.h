@@ -5,8 +5,8 @@
 //   -...               the opposite; it holds only where something is known about NAME
 //
 // NAME is a property of data/properties.toml, or one that is worked out:
-//   function     plays it                           keep     the claim is known to be kept (kb::IsClaimKept)
-//   solubility   water, oil, both, neither (kb::SolubleIn; "both" counts as water and as oil too)
+//   function     plays it                           keep     the claim is known to be kept (kb::KeepsClaim)
+//   solubility   water, oil, both, neither (kb::SideOf; "both" counts as water and as oil too)
 //   heat         stable, moderate, sensitive, needs-heat (kb::HeatTolerance, kb::NeedsHeat)
 //   ph           the product's pH at which it works (kb::ProductPh); ph<4 asks whether it works somewhere below 4
 //   level        usual level, % (kb::AllLevels); level<2 asks whether its least usual level is below 2 and its

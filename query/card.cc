@@ -135,7 +135,7 @@ namespace {
 
 // One cell of the table of members; "" not known.
 std::string MemberCell(const kb::Catalogue& catalogue, kb::IngredientIx ix, const std::string& property) {
-  if (property == "side") return std::string(kb::SolubleIn(catalogue, ix));
+  if (property == "side") return std::string(kb::SideName(kb::SideOf(catalogue, ix)));
   if (property == "ph_window") {
     const auto window = kb::ProductPh(catalogue, ix);
     return window ? Numbers(*window) : "";

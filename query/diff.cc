@@ -8,6 +8,8 @@
 namespace query {
 namespace {
 
+constexpr double kLessKnown = 0.02;  // of the oil phase, a share that can move the mean by a tenth
+constexpr double kAllKnown = 0.995;
 constexpr double kSeen = 0.05;  // %, what a kitchen scale and a reader notice in a phase
 
 std::string Pct(double value) {
@@ -49,8 +51,18 @@ void DiffEmulsion(const Emulsion& before, const Emulsion& after, std::vector<Cha
   };
   if (differs(before.required_hlb, after.required_hlb)) {
     Change change{"hlb", "", Hlb(before.required_hlb), Hlb(after.required_hlb), "", Severity::kNote};
-    change.text = fmt::format("the oil phase asks for HLB {} instead of {} (known for {:.0f} % of it)",
-                              change.after, change.before, 100 * after.covered_share);
+    change.text = fmt::format("the oil phase asks for HLB {} instead of {}", change.after, change.before);
+    // Fewer values known, another mean: that is no change of the oils, and must not read like one.
+    if (after.covered_share < before.covered_share - kLessKnown) {
+      change.text = fmt::format(
+          "what the oil phase asks for is less well known: HLB {} from {:.0f} % of it, before {} from {:.0f} "
+          "%",
+          change.after, 100 * after.covered_share, change.before, 100 * before.covered_share);
+      if (!after.not_covered.empty())
+        change.text += fmt::format("; no value for {}", fmt::join(after.not_covered, ", "));
+    } else if (after.covered_share < kAllKnown) {
+      change.text += fmt::format(" (known for {:.0f} % of it)", 100 * after.covered_share);
+    }
     out.push_back(std::move(change));
   }
   if (differs(before.provided_hlb, after.provided_hlb)) {

@@ -14,10 +14,6 @@ namespace {
 constexpr std::size_t kDeepest =
     8;  // blends in blends; the indexer refuses cycles, this only bounds the walk
 
-bool Any(const std::vector<std::string>& list, std::string_view item) {
-  return std::find(list.begin(), list.end(), item) != list.end();
-}
-
 void AddShares(const Catalogue& catalogue, IngredientIx ix, double share, std::size_t depth,
                std::map<std::string, double>& shares) {
   const kb::Ingredient& item = catalogue.at(ix);
@@ -35,65 +31,7 @@ void AddShares(const Catalogue& catalogue, IngredientIx ix, double share, std::s
   }
 }
 
-ClaimAnswer ByRule(const Catalogue& catalogue, IngredientIx ix, const kb::ClaimRule& rule) {
-  const std::string_view chemical_class = catalogue.Choice(ix, "class");
-  const std::string_view origin = catalogue.Choice(ix, "origin");
-  if (Any(rule.broken_by_class, chemical_class)) {
-    return {ClaimState::kBroken, fmt::format("it is of the class {}", chemical_class)};
-  }
-  for (const kb::FunctionIx function : catalogue.at(ix).functions) {
-    if (Any(rule.broken_by_function, catalogue.function(function).id)) {
-      return {ClaimState::kBroken, fmt::format("it is a {}", catalogue.function(function).name)};
-    }
-  }
-  const std::string inci = kb::Fold(catalogue.at(ix).inci);
-  for (const std::string& fragment : rule.broken_by_inci) {
-    if (inci.find(kb::Fold(fragment)) != std::string::npos) {
-      return {ClaimState::kBroken, fmt::format("its label name holds '{}'", fragment)};
-    }
-  }
-  if (Any(rule.broken_by_origin, origin)) {
-    return {ClaimState::kBroken, fmt::format("its origin is {}", origin)};
-  }
-  if (Any(rule.kept_by_origin, origin)) {
-    return {ClaimState::kKept, fmt::format("its origin is {}", origin)};
-  }
-  if (rule.assume_kept) return {ClaimState::kKept, "nothing in it breaks the claim"};
-  return {ClaimState::kUnknown, "the record does not say"};
-}
-
 }  // namespace
-
-Side SideOf(const Catalogue& catalogue, IngredientIx ix) {
-  const std::string_view water = catalogue.Choice(ix, "in_water");
-  const std::string_view oil = catalogue.Choice(ix, "in_oil");
-  if (water.empty() && oil.empty()) return Side::kUnknown;
-  // Dispersing counts as belonging only where nothing better is on the other side.
-  const bool in_water =
-      water == "dissolves" || water == "swells" || (water == "disperses" && oil != "dissolves");
-  const bool in_oil =
-      oil == "dissolves" || oil == "polar-oils-only" || oil == "swells" || (oil == "disperses" && !in_water);
-  if (in_water && in_oil) return Side::kBoth;
-  if (in_water) return Side::kWater;
-  if (in_oil) return Side::kOil;
-  return Side::kNeither;
-}
-
-std::string_view SideName(Side side) {
-  switch (side) {
-    case Side::kWater:
-      return "water";
-    case Side::kOil:
-      return "oil";
-    case Side::kBoth:
-      return "both";
-    case Side::kNeither:
-      return "neither";
-    case Side::kUnknown:
-      break;
-  }
-  return "";
-}
 
 bool GoesIntoWater(const Catalogue& catalogue, IngredientIx ix) {
   const std::string_view water = catalogue.Choice(ix, "in_water");
@@ -165,13 +103,6 @@ double ActiveShare(const Catalogue& catalogue, IngredientIx ix) {
   return std::max(0.0, 1 - WaterShare(catalogue, ix));
 }
 
-std::optional<kb::Range> PhWindow(const Catalogue& catalogue, IngredientIx ix) {
-  for (const char* property : {"ph_use", "ph_active", "ph_stable"}) {
-    if (const auto window = catalogue.Number(ix, property)) return window;
-  }
-  return std::nullopt;
-}
-
 std::optional<kb::chemistry::FattyAcidProfile> FattyAcidsOf(const Catalogue& catalogue, IngredientIx ix) {
   kb::chemistry::FattyAcidProfile typical;
   kb::chemistry::FattyAcidProfile ranges;
@@ -193,43 +124,12 @@ std::optional<kb::chemistry::HansenPoint> HansenOf(const Catalogue& catalogue, I
   return kb::chemistry::HansenPoint{d->mid(), p->mid(), h->mid()};
 }
 
-std::string_view ClaimStateName(ClaimState state) {
-  switch (state) {
-    case ClaimState::kKept:
-      return "kept";
-    case ClaimState::kBroken:
-      return "broken";
-    case ClaimState::kDepends:
-      return "depends";
-    case ClaimState::kUnknown:
-      break;
-  }
-  return "not known";
-}
-
 ClaimAnswer KeepsClaim(const Catalogue& catalogue, IngredientIx ix, std::string_view claim) {
-  if (const kb::Fact* fact = catalogue.Best(ix, "claim", claim)) {
-    const ClaimState state = fact->text == "yes"  ? ClaimState::kKept
-                             : fact->text == "no" ? ClaimState::kBroken
-                                                  : ClaimState::kDepends;
-    return {state, fact->note.empty() ? "its record says so" : fact->note};
-  }
   const auto rules = catalogue.claims();
   const auto rule =
       std::find_if(rules.begin(), rules.end(), [&](const kb::ClaimRule& r) { return r.id == claim; });
   if (rule == rules.end()) return {ClaimState::kUnknown, "there is no such claim"};
-  ClaimAnswer answer = ByRule(catalogue, ix, *rule);
-  if (answer.state == ClaimState::kBroken) return answer;
-  for (const kb::Component& part : catalogue.at(ix).composition) {
-    if (!part.ingredient) continue;
-    ClaimAnswer inner = KeepsClaim(catalogue, *part.ingredient, claim);
-    if (inner.state == ClaimState::kBroken) {
-      return {ClaimState::kBroken,
-              fmt::format("{} in it: {}", catalogue.at(*part.ingredient).name, inner.because)};
-    }
-    if (inner.state != ClaimState::kKept && answer.state == ClaimState::kKept) answer = inner;
-  }
-  return answer;
+  return kb::KeepsClaim(catalogue, ix, *rule);
 }
 
 std::string NameAndInci(const Catalogue& catalogue, IngredientIx ix) {

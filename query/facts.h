@@ -9,17 +9,19 @@
 #include "kb/catalogue.h"
 #include "kb/chemistry/fatty_acids.h"
 #include "kb/chemistry/hansen.h"
+#include "kb/derived.h"
 #include "kb/product.h"
 
 namespace query {
 
 using kb::Catalogue;
+using kb::ClaimAnswer;
+using kb::ClaimState;
+using kb::ClaimStateName;
 using kb::IngredientIx;
-
-// Which side of an emulsion it belongs to, from in_water and in_oil.
-enum class Side { kUnknown, kWater, kOil, kBoth, kNeither };
-Side SideOf(const Catalogue& catalogue, IngredientIx ix);
-std::string_view SideName(Side side);  // "", "water", "oil", "both", "neither"
+using kb::Side;
+using kb::SideName;
+using kb::SideOf;
 
 // Does it go into water (dissolve, swell or disperse)? Into oil? false where unknown.
 bool GoesIntoWater(const Catalogue& catalogue, IngredientIx ix);
@@ -42,24 +44,14 @@ const kb::Fact* RequiredHlbFact(const Catalogue& catalogue, IngredientIx ix, boo
 // What acts in a gram as sold, 0..1: active_pct, else one less the water in it.
 double ActiveShare(const Catalogue& catalogue, IngredientIx ix);
 
-// pH window of the product: ph_use, else ph_active, else ph_stable.
-std::optional<kb::Range> PhWindow(const Catalogue& catalogue, IngredientIx ix);
-
 // Its fatty acids: the typical figures where at least three are known, else the middles of the ranges. nullopt: none known.
 std::optional<kb::chemistry::FattyAcidProfile> FattyAcidsOf(const Catalogue& catalogue, IngredientIx ix);
 
 // Its Hansen parameters; nullopt unless all three are known.
 std::optional<kb::chemistry::HansenPoint> HansenOf(const Catalogue& catalogue, IngredientIx ix);
 
-enum class ClaimState { kKept, kBroken, kDepends, kUnknown };
-struct ClaimAnswer {
-  ClaimState state = ClaimState::kUnknown;
-  std::string because;
-};
-// Does a formula keep this claim with it? The record's own claim first, then the rule in data/claims.toml; for a blend
-// its parts decide: one that breaks it breaks it.
+// Does a formula keep this claim with it? By the id of the claim; see kb::KeepsClaim.
 ClaimAnswer KeepsClaim(const Catalogue& catalogue, IngredientIx ix, std::string_view claim);
-std::string_view ClaimStateName(ClaimState state);  // "kept", "broken", "depends", "not known"
 
 // Name for people: the common name; with the label name where they differ.
 std::string NameAndInci(const Catalogue& catalogue, IngredientIx ix);

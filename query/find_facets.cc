@@ -18,12 +18,12 @@ void Facets(const kb::Catalogue& catalogue, kb::IngredientIx ix, const Say& say)
     const std::string_view value = catalogue.Choice(ix, property);
     if (!value.empty()) say(property, value);
   }
-  const std::string_view side = kb::SolubleIn(catalogue, ix);
+  const std::string_view side = kb::SideName(kb::SideOf(catalogue, ix));
   if (!side.empty()) say("solubility", side);
   const std::string_view heat = kb::HeatTolerance(catalogue, ix);
   if (!heat.empty()) say("heat", heat);
   for (const kb::ClaimRule& rule : catalogue.claims()) {
-    if (kb::IsClaimKept(catalogue, ix, rule)) say("keep", rule.id);
+    if (kb::KeepsClaim(catalogue, ix, rule).state == kb::ClaimState::kKept) say("keep", rule.id);
   }
 }
 

@@ -169,8 +169,8 @@ void CompareUptake(const Catalogue& catalogue, IngredientIx a, IngredientIx b, C
 
 void ComparePhWindow(const Catalogue& catalogue, IngredientIx a, IngredientIx b, std::optional<double> ph,
                      Compared& out) {
-  const auto left = PhWindow(catalogue, a);
-  const auto right = PhWindow(catalogue, b);
+  const auto left = kb::ProductPh(catalogue, a);
+  const auto right = kb::ProductPh(catalogue, b);
   if (left) out.missing = Show(*left);
   if (right) out.stand_in = Show(*right);
   if (!right) return;

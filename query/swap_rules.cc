@@ -105,7 +105,7 @@ void JudgeRequirements(const RuleSetting& setting, IngredientIx candidate, Rulin
 
 void JudgePh(const RuleSetting& setting, IngredientIx candidate, Ruling& ruling) {
   if (!setting.ph || !kb::HoldsWater(setting.question.formula.kind.form)) return;
-  const auto window = PhWindow(setting.catalogue, candidate);
+  const auto window = kb::ProductPh(setting.catalogue, candidate);
   if (!window) return;
   const double outside = std::max({window->low - *setting.ph, *setting.ph - window->high, 0.0});
   constexpr double kFar = 0.75;  // pH units: more than a batch can be moved without another formula

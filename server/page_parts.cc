@@ -166,7 +166,7 @@ Json ShortFacts(const kb::Catalogue& catalogue, kb::IngredientIx ix, std::string
     }
   }
   if (added == 0) {
-    add("dissolves in", std::string(kb::SolubleIn(catalogue, ix)));
+    add("dissolves in", std::string(kb::SideName(kb::SideOf(catalogue, ix))));
     add("pH", range(kb::ProductPh(catalogue, ix), ""));
     add("heat", std::string(kb::HeatTolerance(catalogue, ix)));
   }
