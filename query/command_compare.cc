@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "query/card.h"
+#include "query/card_words.h"
 #include "query/facts.h"
 #include "query/json_common.h"
 #include "query/render.h"
@@ -41,8 +42,7 @@ Asked<CompareAsked> ReadCompare(const kb::Catalogue& catalogue, const Params& pa
 }
 
 std::string Label(const ComparedRow& row) {
-  std::string out = row.property;
-  std::replace(out.begin(), out.end(), '_', ' ');
+  const std::string out = PropertyLabel(row.property);
   return row.key.empty() ? out : out + " " + row.key;
 }
 
@@ -77,33 +77,24 @@ std::string CompareJson(const kb::Catalogue& catalogue, const SideBySide& table,
   return Dumped({{"items", std::move(items)}, {"rows", std::move(rows)}});
 }
 
-std::string Cut(const std::string& text, std::size_t width) {
-  if (text.size() <= width) return text;
-  std::size_t end = width - 2;
-  // Never inside a letter of several bytes.
-  while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0U) == 0x80) --end;
-  return text.substr(0, end) + "..";
-}
-
 std::string CompareText(const kb::Catalogue& catalogue, const SideBySide& table, const CompareAsked& asked,
                         const Look& look) {
   constexpr std::size_t kLabel = 22;
   constexpr std::size_t kNarrowest = 14;
-  const std::size_t width = std::max(kNarrowest, (look.width - kLabel - 2) / table.items.size() - 1);
+  const std::size_t width = std::max(kNarrowest, (look.width - kLabel - 2) / table.items.size());
   std::string out;
   for (std::size_t i = 0; i < asked.taken_for.size(); ++i) {
     if (!asked.taken_for[i].empty()) out += fmt::format("Taken for {}.\n", asked.taken_for[i]);
   }
-  const auto line = [&](std::string_view mark, const std::string& label,
-                        const std::vector<std::string>& cells) {
-    std::string text = fmt::format("{} {:<{}}", mark, Cut(label, kLabel - 1), kLabel - 1);
-    for (const std::string& cell : cells) text += fmt::format(" {:<{}}", Cut(cell, width), width);
-    text.erase(text.find_last_not_of(' ') + 1);
-    out += text + "\n";
+  std::vector<std::size_t> widths = {2, kLabel};
+  for (std::size_t i = 0; i < table.items.size(); ++i) widths.push_back(width);
+  const auto line = [&](std::string_view mark, const std::string& label, std::vector<std::string> cells) {
+    cells.insert(cells.begin(), {std::string(mark), label});
+    out += TableLine(cells, widths, 0);
   };
   std::vector<std::string> names;
   for (const kb::IngredientIx ix : table.items) names.push_back(catalogue.at(ix).name);
-  line(" ", "", names);
+  line("", "", names);
   std::string_view group;
   for (const ComparedRow& row : table.rows) {
     if (row.group != group) out += "\n";
@@ -111,7 +102,7 @@ std::string CompareText(const kb::Catalogue& catalogue, const SideBySide& table,
     std::vector<std::string> cells;
     for (const ComparedRow::Cell& cell : row.cells)
       cells.push_back(cell.text.empty() ? "not known" : cell.text);
-    line(row.differs ? "*" : row.incomplete ? "?" : " ", Label(row), cells);
+    line(row.differs ? "*" : row.incomplete ? "?" : "", Label(row), cells);
   }
   return out + "\n* differs   ? not known of all\n";
 }

@@ -2,9 +2,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <set>
 
 #include "kb/text.h"
 #include "query/card.h"
+#include "query/card_words.h"
 #include "query/facts.h"
 #include "query/find_why.h"
 #include "query/json_common.h"
@@ -165,28 +167,65 @@ Json FunctionJson(const kb::Catalogue& catalogue, kb::FunctionIx ix) {
           {"members", std::move(members)}};
 }
 
-std::string Spaced(std::string_view word) {
-  std::string out(word);
-  std::replace(out.begin(), out.end(), '_', ' ');
-  return out;
+// Facts of one property that say the same of themselves but for the value stand in one line: "suits: gel, water".
+struct FactLine {
+  std::string label, value, note, tag;
+};
+
+std::vector<FactLine> FactLines(const kb::Catalogue& catalogue, const kb::Ingredient& item,
+                                kb::PropertyIx property) {
+  std::vector<FactLine> lines;
+  for (const kb::Fact& fact : item.facts) {
+    if (fact.property != property) continue;
+    kb::Fact bare = fact;
+    bare.key.clear();
+    std::string label = PropertyLabel(catalogue.properties()[property].id);
+    if (!fact.key.empty()) label += " " + fact.key;
+    FactLine line{std::move(label), FactText(catalogue, bare), fact.note, SourceTag(catalogue, fact)};
+    const bool joins = catalogue.properties()[property].kind == kb::ValueKind::kChoice && !lines.empty() &&
+                       lines.back().label == line.label && lines.back().tag == line.tag &&
+                       lines.back().note.empty() && line.note.empty();
+    if (joins) {
+      lines.back().value += ", " + line.value;
+    } else {
+      lines.push_back(std::move(line));
+    }
+  }
+  return lines;
 }
 
 std::string FactsText(const kb::Catalogue& catalogue, const kb::Ingredient& item, const Look& look) {
   std::string out;
   std::string_view group;
-  for (const kb::Property& property : catalogue.properties()) {
-    for (const kb::Fact& fact : item.facts) {
-      if (&catalogue.properties()[fact.property] != &property) continue;
+  for (std::size_t i = 0; i < catalogue.properties().size(); ++i) {
+    const kb::Property& property = catalogue.properties()[i];
+    if (property.id == "claim") continue;  // with what follows from the rules, below
+    for (const FactLine& line : FactLines(catalogue, item, static_cast<kb::PropertyIx>(i))) {
       if (property.group != group) out += fmt::format("\n{}\n", property.group);
       group = property.group;
-      std::string line = fmt::format("{}: {}", Spaced(property.id), FactText(catalogue, fact));
-      if (!fact.note.empty()) line += "; " + fact.note;
-      line += fmt::format("  [{}: {}{}]", kb::StandingName(fact.standing), catalogue.source(fact.source).key,
-                          fact.at.empty() ? "" : ", " + fact.at);
-      out += Wrapped(line, look.width, 2);
+      out += Wrapped(fmt::format("{}: {}{}  {}", line.label, line.value,
+                                 line.note.empty() ? "" : "; " + line.note, line.tag),
+                     look.width, 2);
     }
   }
   return out;
+}
+
+// The keys in brackets, spelt out.
+std::string SourcesText(const kb::Catalogue& catalogue, const kb::Ingredient& item, const Look& look) {
+  std::set<kb::SourceIx> used;
+  for (const kb::Fact& fact : item.facts) {
+    if (fact.standing == kb::Standing::kPublished) used.insert(fact.source);
+  }
+  std::string out;
+  for (const kb::SourceIx ix : used) {
+    const kb::Source& source = catalogue.source(ix);
+    std::string line = fmt::format("{}: {}", source.key, source.title);
+    if (!source.where.empty()) line += ". " + source.where;
+    if (source.year > 0) line += fmt::format(", {}", source.year);
+    out += Wrapped(line, look.width, 2);
+  }
+  return out.empty() ? "" : "\nsources\n" + out;
 }
 
 std::string LimitsText(const kb::Catalogue& catalogue, kb::IngredientIx ix, const Look& look) {
@@ -223,7 +262,7 @@ std::string ConflictsText(const kb::Catalogue& catalogue, kb::IngredientIx ix, c
   for (const CardConflict& item : ConflictsOnCard(catalogue, ix)) {
     std::string line = item.conflict->severity;
     if (!item.with.empty()) line += " with " + Shortened(item.with);
-    if (!item.condition.empty()) line += " where " + item.condition;
+    if (!item.condition.empty()) line += " " + ConditionText(catalogue, item.condition);
     line += ": " + item.conflict->text;
     if (!item.conflict->advice.empty()) line += " " + item.conflict->advice;
     out += Wrapped(line + fmt::format("  [{}]", item.conflict->source), look.width, 2);
@@ -231,15 +270,29 @@ std::string ConflictsText(const kb::Catalogue& catalogue, kb::IngredientIx ix, c
   return out.empty() ? "" : "\nconflicts\n" + out;
 }
 
+// What is kept for no other reason than that nothing breaks it stands in one line.
 std::string ClaimsText(const kb::Catalogue& catalogue, kb::IngredientIx ix, const Look& look) {
-  std::string out = "\nclaims\n";
+  std::string out;
+  std::vector<std::string> plain;
   for (const kb::ClaimRule& rule : catalogue.claims()) {
     const ClaimAnswer answer = KeepsClaim(catalogue, ix, rule.id);
-    out += Wrapped(fmt::format("{}: {}{}", rule.id, ClaimStateName(answer.state),
-                               answer.because.empty() ? "" : "; " + answer.because),
-                   look.width, 2);
+    const kb::Fact* fact = catalogue.Best(ix, "claim", rule.id);
+    if (fact == nullptr && answer.state == ClaimState::kKept) {
+      plain.push_back(rule.id);
+      continue;
+    }
+    std::string line = fmt::format("{}: {}", rule.id, ClaimStateName(answer.state));
+    if (fact != nullptr) {
+      line += (fact->note.empty() ? "" : "; " + fact->note) + "  " + SourceTag(catalogue, *fact);
+    } else if (!answer.because.empty()) {
+      line += "; " + answer.because;
+    }
+    out += Wrapped(line, look.width, 2);
   }
-  return out;
+  if (!plain.empty())
+    out +=
+        Wrapped(fmt::format("kept, as nothing in it breaks them: {}", fmt::join(plain, ", ")), look.width, 2);
+  return "\nclaims\n" + out;
 }
 
 std::string IngredientText(const kb::Catalogue& catalogue, kb::IngredientIx ix, const Look& look) {
@@ -261,20 +314,39 @@ std::string IngredientText(const kb::Catalogue& catalogue, kb::IngredientIx ix, 
                 look.width, 2);
   }
   return out + FactsText(catalogue, item, look) + LimitsText(catalogue, ix, look) +
-         ConflictsText(catalogue, ix, look) + ClaimsText(catalogue, ix, look);
+         ConflictsText(catalogue, ix, look) + ClaimsText(catalogue, ix, look) +
+         SourcesText(catalogue, item, look);
 }
 
+// A table as wide as the screen: the name, the usual level, and as many columns as leave each room to be read.
 std::string MembersText(const kb::Catalogue& catalogue, kb::FunctionIx ix, const Look& look) {
+  constexpr std::size_t kName = 30;
+  constexpr std::size_t kLevel = 12;
+  constexpr std::size_t kCell = 13;
+  constexpr std::size_t kRows = 40;
   const MemberTable table = CompareMembers(catalogue, ix);
-  std::string out = fmt::format("\n{} members; usual level in %", table.rows.size());
-  for (const std::string& column : table.columns) out += "; " + Spaced(column);
-  out += "\n";
-  for (const MemberTable::Row& row : table.rows) {
-    std::string line = catalogue.at(row.ingredient).name + ": " + (row.level.empty() ? "?" : row.level);
-    for (const std::string& cell : row.cells) line += "; " + (cell.empty() ? "?" : cell);
-    out += Wrapped(line, look.width, 2);
+  const std::size_t room = look.width > 2 + kName + kLevel ? look.width - 2 - kName - kLevel : kCell;
+  const std::size_t columns = std::min(table.columns.size(), std::max<std::size_t>(room / kCell, 1));
+  std::vector<std::size_t> widths = {kName, kLevel};
+  std::vector<std::string> head = {"", "level, %"};
+  for (std::size_t i = 0; i < columns; ++i) {
+    widths.push_back(room / columns);
+    head.push_back(PropertyLabel(table.columns[i]));
   }
-  return out;
+  std::string out = fmt::format("\n{} members, those whose main function it is first\n", table.rows.size());
+  out += TableLine(head, widths, 2);
+  for (std::size_t i = 0; i < std::min(kRows, table.rows.size()); ++i) {
+    const MemberTable::Row& row = table.rows[i];
+    std::vector<std::string> cells = {catalogue.at(row.ingredient).name, row.level.empty() ? "?" : row.level};
+    for (std::size_t c = 0; c < columns; ++c) cells.push_back(row.cells[c].empty() ? "?" : row.cells[c]);
+    out += TableLine(cells, widths, 2);
+  }
+  if (table.rows.size() > kRows) {
+    out += Wrapped(fmt::format("and {} more: stillroom find --function {} --limit {}",
+                               table.rows.size() - kRows, catalogue.function(ix).id, kMostShown),
+                   look.width, 2);
+  }
+  return out + "  ? not known\n";
 }
 
 std::string FunctionText(const kb::Catalogue& catalogue, kb::FunctionIx ix, const Look& look) {
