@@ -8,6 +8,7 @@
 #include "kb/condition.h"
 #include "kb/derived.h"
 #include "kb/text.h"
+#include "query/card_words.h"
 #include "query/facts.h"
 
 namespace query {
@@ -18,11 +19,6 @@ std::string Spaced(std::string_view word) {
   std::replace(out.begin(), out.end(), '-', ' ');
   std::replace(out.begin(), out.end(), '_', ' ');
   return out;
-}
-
-std::string Numbers(const kb::Range& range) {
-  return range.low == range.high ? fmt::format("{:g}", range.low)
-                                 : fmt::format("{:g} to {:g}", range.low, range.high);
 }
 
 bool Holds(const std::vector<std::string>& list, std::string_view item) {
@@ -94,7 +90,7 @@ std::string FactText(const kb::Catalogue& catalogue, const kb::Fact& fact) {
   const kb::Property& property = catalogue.properties()[fact.property];
   std::string out = fact.key.empty() ? "" : fact.key + " ";
   if (fact.number) {
-    out += Numbers(*fact.number);
+    out += PlainRange(*fact.number);
     if (property.unit != "1" && !property.unit.empty()) out += " " + property.unit;
   } else {
     out += property.kind == kb::ValueKind::kChoice ? Spaced(fact.text) : fact.text;
@@ -138,13 +134,13 @@ std::string MemberCell(const kb::Catalogue& catalogue, kb::IngredientIx ix, cons
   if (property == "side") return std::string(kb::SideName(kb::SideOf(catalogue, ix)));
   if (property == "ph_window") {
     const auto window = kb::ProductPh(catalogue, ix);
-    return window ? Numbers(*window) : "";
+    return window ? PlainRange(*window) : "";
   }
   const auto id = catalogue.FindProperty(property);
   if (!id || !catalogue.properties()[*id].keys.empty()) return "";
   std::vector<std::string> texts;
   for (const kb::Fact& fact : catalogue.Facts(ix, property)) {
-    std::string text = fact.number ? Numbers(*fact.number) : Spaced(fact.text);
+    std::string text = fact.number ? PlainRange(*fact.number) : Spaced(fact.text);
     if (!Holds(texts, text)) texts.push_back(std::move(text));
     if (fact.number) break;  // the most trusted one; second opinions are on the ingredient's own card
   }
@@ -173,7 +169,7 @@ MemberTable CompareMembers(const kb::Catalogue& catalogue, kb::FunctionIx functi
     row.ingredient = ix;
     for (const kb::Fact& fact : catalogue.Facts(ix, "use_pct")) {
       if (row.level.empty() && fact.number && fact.function == catalogue.function(function).id)
-        row.level = Numbers(*fact.number);
+        row.level = PlainRange(*fact.number);
     }
     for (const std::string& column : table.columns) row.cells.push_back(MemberCell(catalogue, ix, column));
     table.rows.push_back(std::move(row));
