@@ -27,7 +27,7 @@ Answer Listed(const Context& context) {
 }
 
 Answer Written(const Context& context, const Question& question) {
-  const auto body = ReadParamsAndBody(question);
+  const auto body = ReadParamsAndBody(question, kMostShelfLines);
   if (!body) return body.error();
   const auto jars = ReadJars(context.base.catalogue, *body->formula_text);
   if (!jars) return TroubleAnswer(jars.error());

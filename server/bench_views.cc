@@ -136,6 +136,7 @@ Json CheckView(const Context& context, const Json& check, const std::optional<kb
     shares.push_back({phase.at("phase").get<std::string>(), pct});
     words += fmt::format(" {} {:.2f} %", phase.at("phase").get<std::string>(), pct);
     phase["pct"] = fmt::format("{:.2f}", pct);
+    phase["colour"] = PhaseColour(shares.size() - 1);
   }
   view["bar"] = DrawPhases(shares, words);
   view["total"] = fmt::format("{:.2f}", check.at("total_pct").get<double>());

@@ -64,6 +64,10 @@ std::string DrawAxis(const std::vector<Band>& bands, double from, double to, std
   return out;
 }
 
+std::string PhaseColour(std::size_t position) {
+  return fmt::format("p{}", position % kColours);
+}
+
 std::string DrawPhases(const std::vector<PhaseShare>& phases, std::string_view words) {
   std::string out = Open(24, "phases", words);
   double total = 0;

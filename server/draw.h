@@ -21,6 +21,8 @@ struct PhaseShare {
   double pct = 0;
 };
 // One bar of 100 %, its phases side by side with their letters.
+// The class that colours the share at `position` of DrawPhases, from 0.
+std::string PhaseColour(std::size_t position);
 std::string DrawPhases(const std::vector<PhaseShare>& phases, std::string_view words);
 
 // 0..1 as a bar.

@@ -77,7 +77,8 @@ Json LinesView(const kb::Catalogue& catalogue, const Bench& bench) {
   }
   for (const kb::FormulaLine& line : bench.formula->lines) {
     const kb::Ingredient& item = catalogue.at(line.ingredient);
-    out.push_back({{"phase", bench.formula->phases[line.phase]},
+    out.push_back({{"number", out.size() + 1},
+                   {"phase", bench.formula->phases[line.phase]},
                    {"id", item.id},
                    {"name", item.name},
                    {"inci", item.inci},
@@ -151,7 +152,7 @@ Json SwapView(const kb::Catalogue& catalogue, const Json& swap, const query::Par
 Json DemosView(const kb::Catalogue& catalogue) {
   Json out = Json::array();
   for (const kb::SavedFormula& formula : catalogue.formulas()) {
-    if (formula.folder == "demo") out.push_back({{"id", formula.id}, {"name", Words(formula.id)}});
+    if (formula.folder == "demo") out.push_back({{"id", formula.id}, {"name", FormulaName(formula)}});
   }
   return out;
 }

@@ -108,7 +108,7 @@ Json ClaimsView(const Json& claims) {
   Json unknown = Json::array();
   for (const auto& [id, claim] : claims.items()) {
     const std::string state = claim.at("state");
-    Json item = {{"name", Words(id)}, {"because", claim.at("because")}, {"state", state}};
+    Json item = {{"name", ClaimWords(id)}, {"because", claim.at("because")}, {"state", state}};
     (state == "kept" ? kept : state == "broken" ? broken : unknown).push_back(std::move(item));
   }
   return {{"kept", kept}, {"broken", broken}, {"unknown", unknown}};
@@ -180,6 +180,7 @@ Json IngredientView(const Context& context, const Json& twin, const std::string&
   if (twin.at("place").is_object()) {
     view["place"]["where"] = PositionWords(twin["place"]["position"].get<std::string>());
     view["place"]["percent"] = fmt::format("{:.0f}", 100 * twin["place"]["confidence"].get<double>());
+    view["place"]["level_pct"] = fmt::format("{:.3g}", twin["place"].value("level_pct", 0.0));
     view["place"]["temperature"] = fmt::format("{:g}\u2013{:g} \u00b0C", twin["place"]["min_c"].get<double>(),
                                                twin["place"]["max_c"].get<double>());
   }
@@ -187,6 +188,8 @@ Json IngredientView(const Context& context, const Json& twin, const std::string&
     Json stand_ins = Json::array();
     for (const Json& one : twin["swap"]["stand_ins"]) stand_ins.push_back(StandInView(one));
     view["swap"]["stand_ins"] = std::move(stand_ins);
+    view["swap"]["missing"]["level_pct"] =
+        fmt::format("{:.3g}", twin["swap"]["missing"].value("level_pct", 0.0));
     view["swap"]["setting_text"] = twin["swap"]["setting"].value("text", "");
   }
   return view;

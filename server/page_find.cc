@@ -44,7 +44,10 @@ Json FacetsView(const kb::Catalogue& catalogue, const Json& facets, const Pairs&
     Json more = Json::array();
     for (const auto& [value, count] : values) {
       const auto role = std::string_view(name) == "function" ? catalogue.FindFunction(value) : std::nullopt;
-      Json item = {{"name", role ? catalogue.function(*role).name : Words(value)},
+      const bool claim = std::string_view(name) == "keep";
+      Json item = {{"name", role    ? catalogue.function(*role).name
+                            : claim ? ClaimWords(value)
+                                    : Words(value)},
                    {"count", count},
                    {"href", Toggled(asked, name, value)},
                    {"on", HasPair(asked, name, value)}};
@@ -130,7 +133,7 @@ Json Front(const Context& context) {
   Json demos = Json::array();
   for (const kb::SavedFormula& formula : catalogue.formulas()) {
     if (formula.folder != "demo") continue;
-    demos.push_back({{"id", formula.id}, {"name", Words(formula.id)}});
+    demos.push_back({{"id", formula.id}, {"name", FormulaName(formula)}});
   }
   return {{"ingredients", catalogue.ingredients().size()},
           {"functions", catalogue.functions().size()},

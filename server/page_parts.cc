@@ -86,6 +86,20 @@ std::string Words(std::string text) {
   return text;
 }
 
+std::string ClaimWords(std::string id) {
+  if (Starts(id, "peg-")) id.replace(0, 3, "PEG");
+  return id;
+}
+
+std::string FormulaName(const kb::SavedFormula& formula) {
+  constexpr std::string_view kMark = "# name:";
+  const std::size_t begin = formula.text.find(kMark);
+  if (begin == std::string::npos) return Words(formula.id);
+  const std::size_t end = formula.text.find_first_of("\r\n", begin);
+  return std::string(
+      kb::Trim(std::string_view(formula.text).substr(begin, end - begin).substr(kMark.size())));
+}
+
 std::string VerdictWords(std::string_view verdict) {
   if (verdict == "swap") return "Can be swapped";
   if (verdict == "swap-with-rework") return "Swap with rework";
@@ -189,7 +203,7 @@ Json ClaimChoices(const kb::Catalogue& catalogue, const std::vector<std::string>
   Json out = Json::array();
   for (const kb::ClaimRule& rule : catalogue.claims()) {
     out.push_back({{"id", rule.id},
-                   {"name", Words(rule.id)},
+                   {"name", ClaimWords(rule.id)},
                    {"chosen", std::find(chosen.begin(), chosen.end(), rule.id) != chosen.end()}});
   }
   return out;
@@ -214,8 +228,15 @@ Json ChoicesOf(const kb::Catalogue& catalogue, std::string_view property, std::s
 }
 
 Json ChangesView(const Json& changes) {
+  const auto rank = [](const Json& change) {
+    const std::string severity = change.value("severity", "note");
+    return severity == "stop" ? 0 : severity == "warn" ? 1 : 2;
+  };
+  std::vector<Json> worst_first(changes.begin(), changes.end());
+  std::stable_sort(worst_first.begin(), worst_first.end(),
+                   [&](const Json& a, const Json& b) { return rank(a) < rank(b); });
   Json out = Json::array();
-  for (const Json& change : changes) {
+  for (const Json& change : worst_first) {
     if (change.at("topic") == "phase-total") continue;  // these are drawn
     const std::string severity = change.value("severity", "note");
     out.push_back({{"text", change.at("text")},
@@ -248,6 +269,7 @@ Json PhaseBars(const Json& changes) {
     after.push_back({letter, number(change.at("after"))});
     rows.push_back({{"phase", letter},
                     {"name", name},
+                    {"colour", PhaseColour(rows.size())},
                     {"before", fmt::format("{:.2f}", before.back().pct)},
                     {"after", fmt::format("{:.2f}", after.back().pct)},
                     {"changed", std::abs(before.back().pct - after.back().pct) >= 0.005}});

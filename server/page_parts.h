@@ -31,6 +31,10 @@ Answer Failed(const Told& told);
 std::string PropertyLabel(std::string_view property);
 // "heated-oil" -> "heated oil"
 std::string Words(std::string text);
+// "peg-free" -> "PEG-free"
+std::string ClaimWords(std::string id);
+// What a formula of the base's own calls itself.
+std::string FormulaName(const kb::SavedFormula& formula);
 // "do-not-swap" -> "Do not swap"
 std::string VerdictWords(std::string_view verdict);
 // "heated-water" -> "heated water phase"

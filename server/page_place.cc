@@ -52,6 +52,18 @@ Json ResultsView(const Json& results, const Pairs& asked) {
   return out;
 }
 
+// "where does it melt (melting_c)?": the key is for the command line.
+std::string WithoutKey(std::string fact) {
+  const std::size_t open = fact.rfind(" (");
+  const std::size_t close = fact.rfind(')');
+  if (open == std::string::npos || close == std::string::npos || close < open) return fact;
+  const std::string_view key = std::string_view(fact).substr(open + 2, close - open - 2);
+  const bool is_key = std::any_of(std::begin(kFields), std::end(kFields),
+                                  [&](const Field& field) { return key == field.property; });
+  if (is_key) fact.erase(open, close - open + 1);
+  return fact;
+}
+
 void AddAnswer(const Json& twin, const Pairs& asked, Json& view) {
   view["answer"] = twin;
   Json& answer = view["answer"];
@@ -68,6 +80,7 @@ void AddAnswer(const Json& twin, const Pairs& asked, Json& view) {
   Json asks = Json::array();
   for (const Json& ask : twin.at("ask")) {
     Json one = ask;
+    one["fact"] = WithoutKey(ask.at("fact").get<std::string>());
     one["results"] = ResultsView(ask.value("results", Json::array()), asked);
     if (asks.empty()) one["first"] = true;
     asks.push_back(std::move(one));

@@ -96,6 +96,7 @@ Answer Change(const Context& context, const Question& question) {
   if (action == "remove")
     return context.shelf->Remove(NumberOf(Field(*fields, "number"))) ? Done() : wrong(gone, {});
   if (action == "import") {
+    if (auto refused = TooLong(Field(*fields, "file"), kMostShelfLines)) return *refused;
     const auto jars = ReadJars(context.base.catalogue, Field(*fields, "file"));
     if (!jars) return wrong(jars.error(), {});
     return context.shelf->Save(*jars) ? Done() : wrong(gone, {});

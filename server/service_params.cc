@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "kb/text.h"
 #include "query/service.h"
 #include "server/router.h"
@@ -15,6 +17,19 @@ bool IsText(std::string_view text) {
 
 }  // namespace
 
+std::optional<Answer> TooLong(std::string_view table, std::size_t most_lines) {
+  std::size_t lines = 0;
+  while (!table.empty()) {
+    const std::size_t end = std::min(table.find_first_of("\r\n"), table.size());
+    if (end > 0) ++lines;
+    if (end > kLongestLine || lines > most_lines)
+      return Refusal(400, end > kLongestLine ? "a line is too long" : "too many lines", "formula",
+                     fmt::format("at most {} lines of at most {} bytes", most_lines, kLongestLine));
+    table.remove_prefix(std::min(end + 1, table.size()));
+  }
+  return std::nullopt;
+}
+
 tl::expected<query::Params, Answer> ReadParams(const Question& question) {
   query::Params params;
   if (question.query.size() > kMostValues)
@@ -26,12 +41,15 @@ tl::expected<query::Params, Answer> ReadParams(const Question& question) {
       return tl::unexpected(Refusal(400, "a parameter is no text, or too long",
                                     IsText(name) ? name.substr(0, 40) : "address", "UTF-8 text below 4 kB"));
     }
+    if (name == "formula") {
+      if (auto refused = TooLong(value, kMostFormulaLines)) return tl::unexpected(std::move(*refused));
+    }
     params.values.emplace_back(name, value);
   }
   return params;
 }
 
-tl::expected<query::Params, Answer> ReadParamsAndBody(const Question& question) {
+tl::expected<query::Params, Answer> ReadParamsAndBody(const Question& question, std::size_t most_lines) {
   auto params = ReadParams(question);
   if (!params || question.method != "POST") return params;
   const std::string_view type =
@@ -44,6 +62,7 @@ tl::expected<query::Params, Answer> ReadParamsAndBody(const Question& question) 
   }
   if (!IsText(question.body))
     return tl::unexpected(Refusal(400, "the formula is no text", "body", "UTF-8 text, no zero bytes"));
+  if (auto refused = TooLong(question.body, most_lines)) return tl::unexpected(std::move(*refused));
   params->formula_text = question.body;
   params->formula_name = "formula";
   return params;

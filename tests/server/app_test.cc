@@ -18,6 +18,13 @@ using testing_server::Get;
 using testing_server::kGel;
 using testing_server::Post;
 
+// Each of them would be searched for its nearest name.
+std::string ManyMistakes() {
+  std::string text = "phase,ingredient,percent\n";
+  for (int i = 0; i < 30'000; ++i) text += "A,Watre,1\n";
+  return text;
+}
+
 class Places : public testing::Test {
  protected:
   static void SetUpTestSuite() {
@@ -97,6 +104,8 @@ TEST_F(Places, EveryErrorHasOneShape) {
       {Post("/api/v1/check", deep, "application/json"), 415},
       {Post("/api/v1/check", deep), 400},
       {Post("/api/v1/check", "\xff\xfe"), 400},
+      {Post("/api/v1/check", ManyMistakes()), 400},
+      {Post("/api/v1/check", "phase,ingredient,percent\nA," + std::string(2000, 'w') + ",5\n"), 400},
       {Post("/api/v1/check", std::string("phase,ingredient\0,percent", 25)), 400},
       {Post("/api/v1/health", ""), 405},
       {Post("/", "x", "text/csv"), 405},

@@ -170,11 +170,10 @@ TEST_F(Description, RealAnswersHaveTheDescribedShape) {
       Post("/api/v1/swap?name=cetyl+alcohol&name=glycerin", testing_server::HandCream()),
       Post("/api/v1/swap?sheet=true", kGel),
       Post("/api/v1/weigh?batch=500g&scale=0.1g", testing_server::HandCream()),
+      Post("/api/v1/weigh?batch=20g&scale=0.01g", kGel),
   };
   Validator validator(document);
   for (const Question& question : questions) {
-    if (!document.at("paths").contains(question.path))
-      continue;  // the first test tells whether a route is missing
     const Answer answer = app->Respond(question);
     ASSERT_EQ(answer.status, 200) << question.target << answer.body.substr(0, 300);
     const std::string method = question.method == "GET" ? "get" : "post";
