@@ -6,6 +6,7 @@
 
 #include "kb/chemistry/acid_base.h"
 #include "kb/chemistry/activity.h"
+#include "query/assess_dose.h"
 #include "query/assess_parts.h"
 #include "query/assess_say.h"
 #include "query/facts.h"
@@ -19,11 +20,9 @@ constexpr double kLeastWater = 5;    // %: below that a pH means nothing
 constexpr double kLittleWater = 30;  // %: below that, or with much glycol, every acid constant moves
 constexpr double kMuchGlycol = 10;   // % of what is in the water phase; acid_base.h says where it holds
 constexpr double kAtTarget = 0.15;   // pH: nobody sets it closer by the sum
-constexpr double kDoseMost = 5;      // %, as sold: more is a change of formula and no adjustment
 constexpr double kMissingShare =
-    0.5;  // of the mass that is reckoned with: more left out may decide the pH; ours
-constexpr double kDropDose = 0.01;  // %, as sold: less is dosed by the drop from a dilution
-constexpr double kClose = 0.05;     // pH: windows are printed to a tenth
+    0.5;                         // of the mass that is reckoned with: more left out may decide the pH; ours
+constexpr double kClose = 0.05;  // pH: windows are printed to a tenth
 
 // The window that counts for the product; preservatives have theirs in AddPreservation.
 const kb::Fact* WindowFact(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
@@ -83,81 +82,34 @@ void CheckWindows(const Setting& setting, Assessment& out) {
   }
 }
 
-// One acid or base as it is sold: its id in the base, and the pure substance in it.
-struct Doser {
-  kb::IngredientIx sold = 0;
-  kb::IngredientIx pure = 0;
-  double strength = 1;  // grams of the pure one a gram as sold
-};
-
-std::optional<Doser> DoserOf(const kb::Catalogue& catalogue, std::string_view id) {
-  const auto sold = catalogue.FindId(id);
-  if (!sold) return std::nullopt;
-  Doser doser{*sold, *sold, 1};
-  for (const kb::Component& part : catalogue.at(*sold).composition) {
-    if (!part.ingredient || WaterShare(catalogue, *part.ingredient) > 0.5) continue;
-    doser.pure = *part.ingredient;
-    doser.strength = part.pct / 100;
-  }
-  return doser;
-}
-
-// What the formula holds already goes first: one more ingredient is one more on the label.
-std::optional<Doser> ChooseDoser(const Setting& setting, bool up) {
-  const kb::Catalogue& catalogue = setting.catalogue;
-  for (const kb::FormulaLine& line : setting.formula.lines) {
-    if (!IsMainly(catalogue, line.ingredient, {up ? "alkaliser" : "acidifier"})) continue;
-    auto doser = DoserOf(catalogue, catalogue.at(line.ingredient).id);
-    if (doser && SoluteOf(catalogue, doser->pure)) return doser;
-  }
-  const auto ids =
-      up ? std::array<std::string_view, 3>{"sodium-hydroxide-10", "sodium-hydroxide-20", "sodium-hydroxide"}
-         : std::array<std::string_view, 3>{"citric-acid-50", "citric-acid", "lactic-acid-80"};
-  for (const std::string_view id : ids) {
-    auto doser = DoserOf(catalogue, id);
-    if (doser && SoluteOf(catalogue, doser->pure)) return doser;
-  }
-  return std::nullopt;
-}
-
-void AddAdjustment(const Setting& setting, const SoluteList& list, Assessment& out) {
+void AddAdjustment(const Setting& setting, Assessment& out) {
   PhEstimate& ph = out.ph;
   const double target = *ph.used;
-  // Water that nothing buffers lies anywhere in a wide band; a dose would be make-believe.
-  if (std::abs(*ph.estimate - target) < kAtTarget || (*ph.low <= target && target <= *ph.high)) return;
-  const bool up = *ph.estimate < target;
-  const auto doser = ChooseDoser(setting, up);
-  if (!doser) return;
+  if (std::abs(*ph.estimate - target) < kAtTarget) return;
   const kb::Catalogue& catalogue = setting.catalogue;
-  const auto solute = SoluteOf(catalogue, doser->pure);
-  const double molar_mass = catalogue.Number(doser->pure, "molar_mass")->mid();
-  const double most = MolalityOf(kDoseMost * doser->strength, molar_mass, out.composition.water);
-  const auto dose = kb::chemistry::DoseForPh(list.solutes, *solute, target,
-                                             std::min(most, kb::chemistry::kGreatestMolality));
-  const kb::Ingredient& item = catalogue.at(doser->sold);
-  std::string text = fmt::format("the estimate is pH {:.1f} ({:.1f} to {:.1f}), the target {:.3g}",
-                                 *ph.estimate, *ph.low, *ph.high, target);
+  const bool up = *ph.estimate < target;
+  const auto dose = DoseToReach(catalogue, setting.formula, out, target);
   std::string advice;
   if (dose) {
-    const double pct = PctOf(dose->molality, molar_mass, out.composition.water) / doser->strength;
-    ph.adjust = PhEstimate::Adjustment{
-        item.id, pct, fmt::format("about {} % {} brings it to pH {:.3g}", Figure(pct), item.name, target)};
-    advice = ph.adjust->text + (pct < kDropDose ? "; dilute it tenfold and add it by the drop, measuring"
-                                                : "; add four fifths, measure, and go on by the drop");
+    ph.adjust = PhEstimate::Adjustment{catalogue.at(dose->with).id, dose->pct, DoseWords(catalogue, *dose)};
+    advice = DoseAdvice(catalogue, *dose);
   } else {
-    advice = fmt::format("{} % {} would not bring it there: look at what drives the pH", Figure(kDoseMost),
-                         item.name);
+    advice = dose.error() + ": look at what drives the pH";
   }
+  // Water that hardly anything buffers lies anywhere in a wide band; whether there is something to set, the meter says.
+  if (*ph.low <= target && target <= *ph.high) return;
   std::vector<std::string> pushing;
   for (const kb::FormulaLine& line : setting.formula.lines) {
     if (IsMainly(catalogue, line.ingredient, {up ? "acidifier" : "alkaliser"}))
       pushing.push_back(catalogue.at(line.ingredient).name);
   }
   if (!pushing.empty()) advice += fmt::format("; or take less of the {}", Joined(pushing));
-  Finding& finding = Say(out, Severity::kNote, kTopic, "ph:adjust", std::move(text), std::move(advice));
-  finding.ingredients = {doser->sold};
-  const kb::Fact* pka = catalogue.Best(doser->pure, "pka", "1");
-  finding.sources = {pka == nullptr ? std::string("common-practice") : SourceOf(catalogue, pka)};
+  Finding& finding = Say(out, Severity::kNote, kTopic, "ph:adjust",
+                         fmt::format("the estimate is pH {:.1f} ({:.1f} to {:.1f}), the target {:.3g}",
+                                     *ph.estimate, *ph.low, *ph.high, target),
+                         std::move(advice));
+  if (dose) finding.ingredients = {dose->with};
+  finding.sources = {dose ? dose->source : std::string("common-practice")};
 }
 
 std::string BandWords(const PhEstimate& ph, double water, double glycols) {
@@ -218,7 +170,7 @@ void AddPh(const Setting& setting, Assessment& out) {
   }
   ph.because = BandWords(ph, water, out.composition.glycols);
   if (!ph.used) ph.used = ph.estimate;
-  if (full && ph.from_target) AddAdjustment(setting, list, out);
+  if (full && ph.from_target) AddAdjustment(setting, out);
   CheckWindows(setting, out);
 }
 
