@@ -265,9 +265,14 @@ std::string AnswerForMembers(const kb::Catalogue& catalogue, kb::FunctionIx func
 std::string FilterText(const kb::Catalogue& catalogue, const kb::SearchFilter& filter) {
   const std::string no = filter.negative ? "not " : "";
   if (filter.comparator != 0) {
-    std::string name = filter.name == "ph"      ? "pH"
-                       : filter.name == "level" ? "usual level"
-                                                : Spaced(filter.name);
+    static const std::map<std::string_view, std::string_view> kNames = {
+        {"ph", "pH"},        {"level", "usual level"},
+        {"hlb", "HLB"},      {"melting_c", "melting point"},
+        {"pka", "pKa"},      {"hlb_required", "required HLB"},
+        {"max_c", "stands"}, {"fatty_acid_pct", "fatty acid"},
+    };
+    const auto known = kNames.find(filter.name);
+    std::string name = known == kNames.end() ? Spaced(filter.name) : std::string(known->second);
     if (!filter.key.empty()) name += " " + filter.key;
     const auto property = catalogue.FindProperty(filter.name);
     std::string unit = filter.name == "level" ? " %" : "";
