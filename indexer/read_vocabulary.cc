@@ -93,6 +93,7 @@ void ReadProperties(const DefinitionFile& file, const toml::table& root) {
     item.choices = Plain(reader.Texts("choices", Need::kMay));
     item.ordered = reader.Flag("ordered");
     item.keys = Plain(reader.Texts("keys", Need::kMay));
+    item.classes = Plain(reader.Texts("classes", Need::kMay));
     item.help = reader.Text("help", Need::kMust).text;
     item.more = reader.Text("more", Need::kMay).text;
     item.less = reader.Text("less", Need::kMay).text;

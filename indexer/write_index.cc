@@ -228,7 +228,8 @@ class Writer {
       Filter(terms::kSolubility, "oil");
     }
     for (const kb::ClaimRule& rule : catalogue_.claims()) {
-      if (kb::KeepsClaim(catalogue_, ix, rule).state == kb::ClaimState::kKept) Filter(terms::kClaimKept, rule.id);
+      if (kb::KeepsClaim(catalogue_, ix, rule).state == kb::ClaimState::kKept)
+        Filter(terms::kClaimKept, rule.id);
     }
     Filter(terms::kHeat, kb::HeatTolerance(catalogue_, ix));
     if (kb::NeedsHeat(catalogue_, ix).value_or(false)) Filter(terms::kHeat, "needs-heat");

@@ -47,6 +47,7 @@ struct Property {
   std::vector<std::string> keys;  // empty: no key; {"*"}: any
   std::string help;
   std::string more, less;  // what a maker notices where a stand-in has more, or less, of it; "" says nothing
+  std::vector<std::string> classes;        // only ingredients of these classes can have it; empty: any
   CountsAs counts_as = CountsAs::kFigure;  // numbers only; read from data/, not kept in a base
 };
 
@@ -57,7 +58,8 @@ struct Comparison {
   double scale =
       0;  // numbers: the difference at which likeness has fallen to 1/e; 0 takes a tenth of the range
   bool ratio = false;  // numbers: compare logarithms; scale is then in natural-log units
-  std::string better;  // ordered choices: "earlier" or "later" where a stand-in that lies there is a gain: it costs half
+  std::string
+      better;  // ordered choices: "earlier" or "later" where a stand-in that lies there is a gain: it costs half
 };
 
 struct FunctionCard {
@@ -101,9 +103,9 @@ struct ClaimRule {
   std::vector<std::string> broken_by_class, broken_by_origin, broken_by_function;
   std::vector<std::string> broken_by_inci;  // fragments of a label name
   std::vector<std::string> kept_by_origin;  // with origin in this list it is kept; empty: kept unless broken
-  std::string burden;                       // what speaks against an ingredient that breaks it, even where nobody asked; may be ""
-  double burden_factor = 1;                 // and what that costs it in a ranking, 0..1
-  bool assume_kept = false;                 // true: what nothing breaks keeps it; false: unknown
+  std::string burden;  // what speaks against an ingredient that breaks it, even where nobody asked; may be ""
+  double burden_factor = 1;  // and what that costs it in a ranking, 0..1
+  bool assume_kept = false;  // true: what nothing breaks keeps it; false: unknown
 };
 
 struct Limit {

@@ -16,8 +16,8 @@ NLOHMANN_JSON_SERIALIZE_ENUM(Standing, {{Standing::kOwn, "own"},
                                         {Standing::kEstimate, "estimate"},
                                         {Standing::kMemory, "memory"}})
 
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Property, id, kind, group, unit, low, high, choices, ordered, keys, help,
-                                   more, less)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Property, id, kind, group, unit, low, high, choices, ordered, keys,
+                                   classes, help, more, less)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Source, key, kind, title, where, year, note, standing)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Comparison, property, weight, scale, ratio, better)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(FunctionCard, what, choose, levels, wrong, sources)
@@ -31,8 +31,8 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ConflictSide, ingredients, functions, classes
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Conflict, id, a, b, severity, text, advice, source)
 
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(PlacingTerm, name, sign, values, number)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(PlacingRule, id, when, terms, weights, out, says, at, method, right, wrong, watch,
-                                   source)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(PlacingRule, id, when, terms, weights, out, says, at, method, right, wrong,
+                                   watch, source)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(BenchOutcome, sees, sets, share)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(BenchTest, id, fact, when, terms, how, outcomes)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Placing, prior, rules, tests)

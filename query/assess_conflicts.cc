@@ -62,6 +62,22 @@ bool IsSaid(const Setting& setting, const kb::Conflict& rule, const SideState& a
   });
 }
 
+// A rule that two meet at this pH says more than the window of each: those findings give way to it.
+void GiveWay(const Setting& setting, const kb::Conflict& rule, const SideState& a, const SideState& b,
+             Assessment& out) {
+  const auto by_ph = [](const std::string& condition) { return condition.find("ph ") != std::string::npos; };
+  if (!by_ph(rule.a.condition) && !by_ph(rule.b.condition)) return;
+  for (const SideState* side : {&a, &b}) {
+    for (const Member& member : side->members) {
+      const std::string key =
+          "ph:window:" + setting.catalogue.at(setting.formula.lines[member.line].ingredient).id;
+      std::erase_if(out.findings, [&](const Finding& finding) {
+        return finding.key == key && finding.severity >= SeverityOf(rule.severity);
+      });
+    }
+  }
+}
+
 void SayConflict(const Setting& setting, const kb::Conflict& rule, const SideState& a, const SideState& b,
                  Assessment& out) {
   std::string who = LineNames(setting.catalogue, setting.formula, LinesOf(a.members));
@@ -91,7 +107,10 @@ void AddConflicts(const Setting& setting, Assessment& out) {
     if (!IsEmpty(rule.b)) b = LookAt(setting, out, members, rule.b, &a);
     const bool b_open = !b.holds && !b.not_known.empty();
     if (a.holds && b.holds) {
-      if (MeetOthers(a, b) && !IsSaid(setting, rule, a, out)) SayConflict(setting, rule, a, b, out);
+      if (MeetOthers(a, b) && !IsSaid(setting, rule, a, out)) {
+        if (!NamesNobody(rule.b)) GiveWay(setting, rule, a, b, out);
+        SayConflict(setting, rule, a, b, out);
+      }
     } else if ((a_open && b.holds) || (a.holds && b_open)) {
       out.unknown.push_back(fmt::format("the pH is not known, so this is open: {}", rule.text));
     }

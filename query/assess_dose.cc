@@ -90,9 +90,9 @@ tl::expected<PhDose, std::string> DoseToReach(const kb::Catalogue& catalogue, co
 }
 
 std::string DoseWords(const kb::Catalogue& catalogue, const PhDose& dose) {
-  return fmt::format("about {} % {} ({} to {}) brings it to pH {:.3g}", parts::Figure(dose.pct),
-                     catalogue.at(dose.with).name, parts::Figure(dose.low), parts::Figure(dose.high),
-                     dose.target);
+  // Two figures: the pH that it rests on is no better.
+  return fmt::format("about {:.2g} % {} ({:.2g} to {:.2g}) brings it to pH {:.3g}", dose.pct,
+                     catalogue.at(dose.with).name, dose.low, dose.high, dose.target);
 }
 
 std::string DoseAdvice(const kb::Catalogue& catalogue, const PhDose& dose) {

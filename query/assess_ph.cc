@@ -124,6 +124,12 @@ std::string BandWords(const PhEstimate& ph, double water, double glycols) {
   return text;
 }
 
+void NoEstimate(const Setting& setting, std::string because, Assessment& out) {
+  out.unknown.push_back("the pH: " + because);
+  out.ph.because = std::move(because);
+  CheckWindows(setting, out);
+}
+
 }  // namespace
 
 void AddPh(const Setting& setting, Assessment& out) {
@@ -137,28 +143,27 @@ void AddPh(const Setting& setting, Assessment& out) {
   ph.from_target = ph.used.has_value();
   const SoluteList list = SolutesOf(setting.catalogue, out.substances, water);
   ph.missing = list.missing;
-  if (!ph.missing.empty()) {
-    out.unknown.push_back(fmt::format("no acid constants for {}: the pH estimate leaves {} out",
-                                      Joined(ph.missing), ph.missing.size() == 1 ? "it" : "them"));
-  }
   if (list.solutes.empty()) {
-    ph.because = "nothing in it whose acid constants are known: measure";
-    CheckWindows(setting, out);
+    NoEstimate(setting, "nothing in it whose acid constants are known: measure", out);
     return;
   }
   if (list.missing_pct > kMissingShare * list.pct) {
-    ph.because = fmt::format("{} {} no acid constants here and may decide the pH: measure",
-                             Joined(ph.missing), ph.missing.size() == 1 ? "has" : "have");
-    CheckWindows(setting, out);
+    NoEstimate(setting,
+               fmt::format("{} {} no acid constants here and may decide the pH: measure", Joined(ph.missing),
+                           ph.missing.size() == 1 ? "has" : "have"),
+               out);
     return;
   }
   const bool full = setting.depth == Depth::kFull;
   const auto solved = kb::chemistry::SolvePh(
       list.solutes, full ? kb::chemistry::Detail::kAll : kb::chemistry::Detail::kNoDrivers);
   if (!solved) {
-    ph.because = solved.error().what;
-    CheckWindows(setting, out);
+    NoEstimate(setting, solved.error().what, out);
     return;
+  }
+  if (!ph.missing.empty()) {
+    out.unknown.push_back(fmt::format("no acid constants for {}: the pH estimate leaves {} out",
+                                      Joined(ph.missing), ph.missing.size() == 1 ? "it" : "them"));
   }
   ph.estimate = solved->ph;
   ph.low = solved->ph_low;

@@ -221,6 +221,29 @@ void SayNone(const Setting& setting, Assessment& out) {
   finding.sources = {"common-practice"};
 }
 
+// There are preservatives, and each is out of its window or far below its level: one finding, with the reasons.
+void SayAsGoodAsNone(const Setting& setting, const std::string& at, Assessment& out) {
+  std::string text = fmt::format(
+      "nothing in it works as a preservative{} and at this level: it is as good as unpreserved", at);
+  std::vector<std::string> sources;
+  const auto add_source = [&](kb::IngredientIx ix, std::string_view property, std::string_view key) {
+    const std::string source = SourceOf(setting.catalogue, setting.catalogue.Best(ix, property, key));
+    if (!source.empty() && std::find(sources.begin(), sources.end(), source) == sources.end())
+      sources.push_back(source);
+  };
+  for (const PreservativeState& item : out.preservation.preservatives) {
+    if (item.remark.empty() || item.carried) continue;
+    const kb::IngredientIx ix = setting.formula.lines[item.line].ingredient;
+    text += fmt::format("; {}: {}", setting.catalogue.at(ix).name, item.remark);
+    if (item.window) add_source(ix, "ph_active", "");
+    if (item.active_share) add_source(ix, "pka", "1");
+  }
+  Finding& finding = Say(out, Severity::kStop, kTopic, "preservation:none", std::move(text),
+                         "change the pH or the preservative; test before sale (ISO 11930)");
+  finding.ingredients = Lines(setting, out.preservation);
+  finding.sources = sources.empty() ? std::vector<std::string>{"common-practice"} : std::move(sources);
+}
+
 void SaySpectrum(const Setting& setting, Assessment& out) {
   Preservation& state = out.preservation;
   std::vector<std::string> missing;
@@ -236,14 +259,7 @@ void SaySpectrum(const Setting& setting, Assessment& out) {
   if (state.covered) return;
   const std::string at = out.ph.used ? fmt::format(" at pH {:.3g}", *out.ph.used) : "";
   if (missing.size() == kKingdoms.size()) {
-    Finding& finding =
-        Say(out, Severity::kStop, kTopic, "preservation:none",
-            fmt::format("nothing in it works as a preservative{} and at this level: it is as good as "
-                        "unpreserved",
-                        at),
-            "change the pH or the preservative; test before sale (ISO 11930)");
-    finding.ingredients = Lines(setting, state);
-    finding.sources = {"common-practice"};
+    SayAsGoodAsNone(setting, at, out);
     return;
   }
   std::vector<std::string> parts;
@@ -352,8 +368,10 @@ void AddPreservation(const Setting& setting, Assessment& out) {
     SayNone(setting, out);
     return;
   }
-  SayWindows(setting, out);
   SaySpectrum(setting, out);
+  const bool as_good_as_none = !out.findings.empty() && out.findings.back().severity == Severity::kStop &&
+                               out.findings.back().key == "preservation:none";
+  if (!as_good_as_none) SayWindows(setting, out);  // else it has said why
   SayRemarks(setting, out);
 }
 

@@ -291,6 +291,19 @@ Compared CompareProperty(const Catalogue& catalogue, const kb::Comparison& by, I
   return out;
 }
 
+namespace {
+
+// An alkane has no fatty acids: to compare them would be to call unknown what does not exist.
+bool CanHave(const Catalogue& catalogue, std::string_view compared, IngredientIx ix) {
+  const auto property = catalogue.FindProperty(compared == "fatty_acids" ? "fatty_acid_pct" : compared);
+  if (!property) return true;
+  const std::vector<std::string>& classes = catalogue.properties()[*property].classes;
+  if (classes.empty()) return true;
+  return std::find(classes.begin(), classes.end(), catalogue.Choice(ix, "class")) != classes.end();
+}
+
+}  // namespace
+
 Likeness Compare(const Catalogue& catalogue, const kb::Function& role, IngredientIx missing,
                  IngredientIx stand_in, std::optional<double> ph) {
   Likeness out;
@@ -300,6 +313,7 @@ Likeness Compare(const Catalogue& catalogue, const kb::Function& role, Ingredien
   double trust = 0;
   for (const kb::Comparison& by : role.compare) {
     Compared one = CompareProperty(catalogue, by, missing, stand_in, ph);
+    if (!CanHave(catalogue, by.property, missing) || !CanHave(catalogue, by.property, stand_in)) continue;
     // A property that neither record holds says nothing about this pair: what an alkane's fatty acids are is no gap.
     if (one.missing.empty() && one.stand_in.empty()) continue;
     all += by.weight;

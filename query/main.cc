@@ -167,6 +167,8 @@ void AddCommands(CLI::App& app, Filled& filled) {
   CLI::App* check = AddCommand(app, filled, "check", "everything that follows from a formula");
   check->add_option("formula", filled.formula_file, "formula file")->required();
   AddValue(*check, filled, "--kind", "kind of product, where the file does not say");
+  AddValue(*check, filled, "--to-ph", "pH to be reached, in place of the file's target");
+  AddValue(*check, filled, "--with", "the acid or base that is to bring it there: its dose is said");
 
   CLI::App* weigh = AddCommand(app, filled, "weigh", "grams a line for a batch, and how it is made");
   weigh->add_option("formula", filled.formula_file, "formula file")->required();

@@ -20,6 +20,7 @@ using placing::Weighing;
 
 constexpr double kStrangerLevel = 1;      // %, where nobody said
 constexpr double kMostConfidence = 0.97;  // no set of facts makes a bench trial needless
+constexpr double kUsualHold = 70;         // C, of a hot process; common practice
 constexpr double kSure = 0.85;            // above it nothing needs to be asked
 constexpr double kLeastSecond = 0.01;     // share below which a position is not worth naming
 constexpr std::size_t kMostSeconds = 3;
@@ -152,6 +153,8 @@ void AddSeconds(const Weighing& weighing, Placement& out) {
       if (reasons.size() < 2) AddOnce(reasons, item->says);
     }
     if (weighing.share[At(rival)] < kLeastSecond && !usual) continue;
+    if (IsHeated(rival) && out.stands_c && *out.stands_c < kUsualHold)
+      AddOnce(reasons, fmt::format("only where that phase stays below {:g} C", *out.stands_c));
     out.second.push_back(
         {rival, reasons.empty() ? "nothing known rules it out" : fmt::format("{}", fmt::join(reasons, "; ")),
          weighing.share[At(rival)]});

@@ -33,7 +33,7 @@ std::string PhasesText(const Assessment& a, bool bars) {
 }
 
 std::string FindingText(const Finding& finding, std::size_t width) {
-  std::string text = fmt::format("{:<4}  {}.", SeverityName(finding.severity), finding.text);
+  std::string text = fmt::format("{}: {}.", SeverityName(finding.severity), finding.text);
   if (!finding.text.empty() && (finding.text.back() == '.' || finding.text.back() == '!')) text.pop_back();
   if (!finding.advice.empty()) {
     std::string advice = finding.advice;
@@ -84,24 +84,60 @@ std::string EmulsionText(const Emulsion& e, std::size_t width) {
   } else {
     text += " none is known for the oil phase";
   }
-  if (e.provided_hlb) text += fmt::format("; the emulsifiers give {:.1f}", *e.provided_hlb);
-  if (!e.applies && !e.because.empty()) text += "; it says little here: " + e.because;
+  if (e.provided_hlb && e.applies) text += fmt::format("; the emulsifiers give {:.1f}", *e.provided_hlb);
+  if (!e.applies && !e.because.empty()) text += "; it decides nothing here: " + e.because;
   if (e.emulsifier_to_oil) text += fmt::format("; {:.2f} g emulsifier a gram of oil", *e.emulsifier_to_oil);
   return Wrapped(text + ".", width, 0);
 }
 
-std::string PhText(const PhEstimate& ph, std::size_t width) {
-  if (!ph.estimate) return ph.because.empty() ? std::string{} : Wrapped("pH: " + ph.because + ".", width, 0);
-  std::string text =
-      fmt::format("pH: about {:.1f} ({:.1f} to {:.1f}) before it is set, an estimate: measure it",
-                  *ph.estimate, ph.low.value_or(*ph.estimate), ph.high.value_or(*ph.estimate));
+std::string NameOf(const kb::Catalogue& catalogue, const std::string& inci) {
+  const auto ix = catalogue.FindExact(inci);
+  return ix ? catalogue.at(*ix).name : inci;
+}
+
+std::string DriverText(const kb::Catalogue& catalogue, const PhDriver& driver) {
+  const std::string name = NameOf(catalogue, driver.name);
+  if (std::abs(driver.shift) >= 0.05) return fmt::format("{} ({:+.1f})", name, driver.shift);
+  return fmt::format("{} ({:.0f} % of the buffering)", name, 100 * driver.buffer_share);
+}
+
+std::string PhText(const kb::Catalogue& catalogue, const kb::Formula& formula, const PhEstimate& ph,
+                   std::size_t width) {
+  constexpr double kWide = 1.5;  // pH: a band that nothing holds together
+  if (!ph.estimate) {
+    return formula.target_ph ? Wrapped(fmt::format("pH: no estimate; the target {:.3g} is taken for it.",
+                                                   *formula.target_ph),
+                                       width, 0)
+                             : std::string{};
+  }
+  const double low = ph.low.value_or(*ph.estimate);
+  const double high = ph.high.value_or(*ph.estimate);
+  std::string text = fmt::format("pH: about {:.1f} ({:.1f} to {:.1f}) as mixed", *ph.estimate, low, high);
   std::vector<std::string> drivers;
   for (const PhDriver& driver : ph.drivers) {
-    if (drivers.size() < 3) drivers.push_back(fmt::format("{} ({:+.1f})", driver.name, driver.shift));
+    if (drivers.size() < 3) drivers.push_back(DriverText(catalogue, driver));
   }
-  if (!drivers.empty()) text += "; driven by " + parts::Joined(drivers);
+  if (!drivers.empty()) text += ", driven by " + parts::Joined(drivers);
+  if (high - low > kWide) text += "; hardly buffered, so a trace of anything moves it";
   if (!ph.missing.empty()) text += "; constants not known for " + parts::Joined(ph.missing);
-  return Wrapped(text + ".", width, 0);
+  if (formula.target_ph) {
+    text += fmt::format("; target {:.3g}", *formula.target_ph);
+    if (ph.adjust) text += ": " + ph.adjust->text;
+  }
+  return Wrapped(text + ". An estimate: measure it.", width, 0);
+}
+
+// How much of each limit is used up.
+std::string LimitsText(const Assessment& a, std::size_t width) {
+  std::vector<std::string> words;
+  for (const LimitUse& use : a.limits) {
+    if (!use.binds || !use.max_pct || use.prohibited) continue;
+    words.push_back(fmt::format("{} {} of {} %{}", use.substance, parts::Figure(use.pct),
+                                parts::Figure(*use.max_pct),
+                                use.expressed_as.empty() ? "" : " " + use.expressed_as));
+  }
+  if (words.empty()) return {};
+  return Wrapped(fmt::format("Limits: {}.", fmt::join(words, "; ")), width, 0);
 }
 
 std::string PreservationText(const kb::Catalogue& catalogue, const kb::Formula& formula,
@@ -134,7 +170,7 @@ std::string AssessmentText(const kb::Catalogue& catalogue, const kb::Formula& fo
   out += PhasesText(assessment, bars) + '\n' + FindingsText(assessment, width) + '\n';
   out += CompositionText(assessment.composition, width);
   out += EmulsionText(assessment.emulsion, width);
-  out += PhText(assessment.ph, width);
+  out += PhText(catalogue, formula, assessment.ph, width);
   out += PreservationText(catalogue, formula, assessment.preservation, width);
   for (const HeatNote& note : assessment.heat) {
     if (note.heated || note.cool_down)
@@ -145,6 +181,7 @@ std::string AssessmentText(const kb::Catalogue& catalogue, const kb::Formula& fo
       out += Wrapped(fmt::format("Solubility, {}: {}.", note.verdict, note.text), width, 0);
     }
   }
+  out += LimitsText(assessment, width);
   out += Wrapped(fmt::format("Label: {}", fmt::join(assessment.label.inci, ", ")), width, 0);
   for (const std::string& text : assessment.unknown)
     out += Wrapped(fmt::format("Not known: {}.", text), width, 0);

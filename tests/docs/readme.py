@@ -2,8 +2,8 @@
 """The README tells the truth: what it shows after `$ stillroom ...` is what the program prints, and the command table,
 `stillroom --help` and the interface description name the same commands.
 
-  readme.py PROGRAM BASE            compares; exit 1 and a diff where they differ
-  readme.py PROGRAM BASE --update   writes the printed output into the README
+  readme.py STILLROOM INDEXER BASE            builds the base and compares; exit 1 and a diff where they differ
+  readme.py STILLROOM INDEXER BASE --update   writes the printed output into the README
 """
 import difflib
 import json
@@ -32,7 +32,8 @@ def commands_in_help(program):
 
 
 def main():
-    program, base = sys.argv[1:3]
+    program, indexer, base = sys.argv[1:4]
+    subprocess.run([indexer, "--data", ROOT / "data", "--base", base], check=True, stdout=subprocess.DEVNULL)
     path = ROOT / "README.md"
     text = path.read_text()
     fresh = BLOCK.sub(lambda m: f"```\n$ {m[1]}\n{answer(program, base, m[1])}```", text)
@@ -43,7 +44,7 @@ def main():
     if fresh != text:
         bad = True
         sys.stdout.writelines(difflib.unified_diff(text.splitlines(True), fresh.splitlines(True), "README.md", "printed"))
-        print("The README shows what the program no longer prints: tests/docs/readme.py PROGRAM BASE --update")
+        print("The README shows what the program no longer prints: tests/docs/readme.py STILLROOM INDEXER BASE --update")
     helped = commands_in_help(program)
     table = set(re.findall(r"^\| `stillroom ([a-z]+)", text, re.M))
     api = json.loads((ROOT / "server/static/openapi.json").read_text())["paths"]
