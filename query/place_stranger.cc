@@ -155,7 +155,9 @@ tl::expected<Trait, TraitTrouble> NumberTrait(const kb::Property& property, std:
 tl::expected<Trait, TraitTrouble> ChoiceTrait(const kb::Property& property, std::string_view text) {
   std::string word = Normal(text, '-', '_');
   if (property.id == "form") word = Translated(kForms, word);
-  if (property.group == "solubility") word = Translated(kSolubilities, word);
+  const bool ours =
+      std::find(property.choices.begin(), property.choices.end(), word) != property.choices.end();
+  if (property.group == "solubility" && !ours) word = Translated(kSolubilities, word);
   if (property.id == "water_class" && word == "insoluble") word = "practically-insoluble";
   if (std::find(property.choices.begin(), property.choices.end(), word) == property.choices.end()) {
     return Bad(fmt::format("'{}' is no {}", text, property.id), property.id,

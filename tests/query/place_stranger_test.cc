@@ -35,6 +35,7 @@ TEST(ReadTrait, TakesWhatSheetsAndMakersWrite) {
       {"water=dispersible", "in_water", "disperses", 0},
       {"water_class=slightly soluble", "water_class", "slightly-soluble", 0},
       {"water_class=insoluble", "water_class", "practically-insoluble", 0},
+      {"water_class=miscible", "water_class", "miscible", 0},
       {"charge=cationic", "charge", "cationic", 0},
       {"function=humectant", "function", "humectant", 0},
       {"polymer=yes", "polymer", "yes", 0},
