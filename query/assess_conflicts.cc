@@ -56,6 +56,10 @@ bool IsSaid(const Setting& setting, const kb::Conflict& rule, const SideState& a
     const kb::IngredientIx ix = setting.formula.lines[member.line].ingredient;
     const std::string window = "window:" + setting.catalogue.at(ix).id;
     return std::any_of(out.findings.begin(), out.findings.end(), [&](const Finding& finding) {
+      // That nothing preserves at this pH says why for each.
+      if (finding.key == "preservation:none" &&
+          std::find(finding.ingredients.begin(), finding.ingredients.end(), ix) != finding.ingredients.end())
+        return true;
       return finding.severity <= SeverityOf(rule.severity) && finding.key.size() > window.size() &&
              finding.key.compare(finding.key.size() - window.size(), window.size(), window) == 0;
     });

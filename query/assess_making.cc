@@ -128,7 +128,9 @@ std::string TextOf(const Setting& setting, const HeatNote& note) {
     const double below =
         std::max(kCoolest, std::min(kb::kCoolDownC, note.permits_c.value_or(kb::kCoolDownC)));
     text = fmt::format("add below {:.0f} C", below);
-    if (note.permits_c && *note.permits_c > below) return text;  // nothing that the cooled batch could hurt
+    if (note.permits_c && *note.permits_c <= below && !note.permits_lines.empty())
+      text += fmt::format(" ({})", LineNames(setting.catalogue, setting.formula, note.permits_lines));
+    return text;
   } else if (note.heated && note.reaches_c) {
     text = fmt::format("heat to {:.0f} C", *note.reaches_c);
     text += note.needs_lines.empty()

@@ -85,7 +85,8 @@ void CheckWindows(const Setting& setting, Assessment& out) {
 void AddAdjustment(const Setting& setting, Assessment& out) {
   PhEstimate& ph = out.ph;
   const double target = *ph.used;
-  if (std::abs(*ph.estimate - target) < kAtTarget) return;
+  // Water that hardly anything buffers lies anywhere in a wide band; a dose would be make-believe.
+  if (std::abs(*ph.estimate - target) < kAtTarget || (*ph.low <= target && target <= *ph.high)) return;
   const kb::Catalogue& catalogue = setting.catalogue;
   const bool up = *ph.estimate < target;
   const auto dose = DoseToReach(catalogue, setting.formula, out, target);
@@ -96,8 +97,6 @@ void AddAdjustment(const Setting& setting, Assessment& out) {
   } else {
     advice = dose.error() + ": look at what drives the pH";
   }
-  // Water that hardly anything buffers lies anywhere in a wide band; whether there is something to set, the meter says.
-  if (*ph.low <= target && target <= *ph.high) return;
   std::vector<std::string> pushing;
   for (const kb::FormulaLine& line : setting.formula.lines) {
     if (IsMainly(catalogue, line.ingredient, {up ? "acidifier" : "alkaliser"}))

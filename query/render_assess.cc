@@ -122,7 +122,11 @@ std::string PhText(const kb::Catalogue& catalogue, const kb::Formula& formula, c
   if (!ph.missing.empty()) text += "; constants not known for " + parts::Joined(ph.missing);
   if (formula.target_ph) {
     text += fmt::format("; target {:.3g}", *formula.target_ph);
-    if (ph.adjust) text += ": " + ph.adjust->text;
+    if (ph.adjust) {
+      text += ": " + ph.adjust->text;
+    } else if (std::abs(*ph.estimate - *formula.target_ph) > 0.15 && high - low > kWide) {
+      text += ", to be set by the drop";
+    }
   }
   return Wrapped(text + ". An estimate: measure it.", width, 0);
 }
