@@ -114,6 +114,8 @@ void DiffFindings(const Assessment& before, const Assessment& after, std::vector
     out.push_back(std::move(change));
   }
   for (const Finding& finding : before.findings) {
+    // How far the pH is from its target was told with the pH itself.
+    if (finding.topic == "ph" && finding.severity == Severity::kNote) continue;
     const bool stays = std::any_of(after.findings.begin(), after.findings.end(),
                                    [&](const Finding& other) { return other.key == finding.key; });
     if (!stays) out.push_back({finding.topic, "no longer: " + finding.text, "", "", "", Severity::kNote});

@@ -211,14 +211,10 @@ class Engine {
     }
     std::stable_sort(candidates.begin(), candidates.end(),
                      [](const Candidate& a, const Candidate& b) { return a.score > b.score; });
+    ShowRuledOut(candidates);
     std::size_t assessed = 0;
     for (Candidate& candidate : candidates) {
-      if (candidate.ruling.fit == Fit::kRuledOut) {
-        if (answer_.ruled_out.size() < kRuledOutShown || Asked(candidate.ingredient)) {
-          answer_.ruled_out.push_back({candidate.ingredient, candidate.ruling.reasons.front()});
-        }
-        continue;
-      }
+      if (candidate.ruling.fit == Fit::kRuledOut) continue;
       if (assessed >= kAssessed * question_.limit) continue;
       ++assessed;
       Propose(setting, candidate);
@@ -228,6 +224,17 @@ class Engine {
                      [](const StandIn& a, const StandIn& b) { return a.score > b.score; });
     WhyNot(setting, candidates);
     if (answer_.stand_ins.size() > question_.limit) answer_.stand_ins.resize(question_.limit);
+  }
+
+  // Those of the role itself first: that a solvent for oils is no humectant surprises nobody.
+  void ShowRuledOut(const std::vector<Candidate>& candidates) {
+    for (const bool of_the_role : {true, false}) {
+      for (const Candidate& candidate : candidates) {
+        if (candidate.ruling.fit != Fit::kRuledOut || candidate.because.empty() != of_the_role) continue;
+        if (answer_.ruled_out.size() < kRuledOutShown || Asked(candidate.ingredient))
+          answer_.ruled_out.push_back({candidate.ingredient, candidate.ruling.reasons.front()});
+      }
+    }
   }
 
   // A single stand-in: its level by the law of the role, with the partners that it needs.
