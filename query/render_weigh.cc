@@ -66,7 +66,8 @@ std::string WeighText(const kb::Catalogue& catalogue, const kb::Formula& formula
   if (!sheet.findings.empty()) out += '\n';
   for (const WeighPhase& phase : sheet.phases) out += PhaseText(catalogue, formula, phase, decimals, width);
   if (sheet.largest_error_line) {
-    out += Wrapped(fmt::format("Largest error by rounding: {:+.2g} %, {}.", 100 * sheet.largest_error,
+    out += Wrapped(fmt::format("Largest error by rounding: {:+.{}f} %, {}.", 100 * sheet.largest_error,
+                               std::abs(sheet.largest_error) < 0.0995 ? 2 : 0,
                                catalogue.at(formula.lines[*sheet.largest_error_line].ingredient).name),
                    width, 0);
   }

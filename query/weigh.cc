@@ -67,6 +67,26 @@ std::vector<WeighCaution> CautionsOf(const kb::Catalogue& catalogue, const kb::F
   return out;
 }
 
+// A batch that a person would name: two figures, not less.
+double RoundedUp(double grams) {
+  const double step = std::pow(10, std::floor(std::log10(grams)) - 1);
+  return std::ceil(grams / step - 1e-9) * step;
+}
+
+// Does one part dissolve in nine of water and stay thin enough to weigh out?
+bool DilutesInWater(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
+  constexpr double kTenth = 100;  // g/L
+  if (catalogue.Choice(ix, "in_water") != "dissolves") return false;
+  if (parts::HasAny(catalogue, ix,
+                    {"water-gellant", "suspending-agent", "emulsion-stabiliser", "film-former",
+                     "conditioning-polymer"}))
+    return false;
+  const std::string_view family = catalogue.Family(catalogue.Choice(ix, "class"));
+  if (family == "gums" || family == "cellulosics" || family == "acrylates") return false;
+  const auto held = catalogue.Number(ix, "water_g_per_l");
+  return !held || held->low >= kTenth;
+}
+
 // What a small mass can be diluted with: something of the formula that it mixes with, so that the recipe stays the same.
 std::string DilutionFor(const kb::Catalogue& catalogue, const kb::Formula& formula, std::size_t line,
                         double exact_g, double scale_g) {
@@ -81,10 +101,16 @@ std::string DilutionFor(const kb::Catalogue& catalogue, const kb::Formula& formu
         SideOf(catalogue, item.ingredient) == Side::kOil && (form == "liquid" || form == "viscous-liquid");
     if ((side == Side::kOil ? oil : wet) && (!carrier || item.pct > formula.lines[*carrier].pct)) carrier = i;
   }
+  // What only swells or hardly dissolves gives no even dilution.
+  const kb::IngredientIx ix = formula.lines[line].ingredient;
+  if (side != Side::kOil && !DilutesInWater(catalogue, ix)) carrier.reset();
   double fold = 10;
   while (exact_g * fold < kWeighable * scale_g && fold < 1e4) fold *= 10;
   const std::string amount = fmt::format("{:g} g of a 1 in {:g} dilution", exact_g * fold, fold);
-  if (!carrier) return fmt::format("weigh it on a finer scale, or make a larger batch ({} would do)", amount);
+  if (!carrier) {
+    return fmt::format("weigh it on a finer scale, or make a batch of {:g} g or more",
+                       RoundedUp(kWeighable * scale_g / formula.lines[line].pct * 100));
+  }
   return fmt::format("take {} in {}, and {:.3g} g less {}", amount,
                      catalogue.at(formula.lines[*carrier].ingredient).name, exact_g * (fold - 1),
                      catalogue.at(formula.lines[*carrier].ingredient).name);
@@ -104,7 +130,8 @@ void FillLines(const kb::Catalogue& catalogue, const kb::Formula& formula,
       line.dilution = DilutionFor(catalogue, formula, i, line.exact_g, sheet.scale_g);
       sheet.warnings.push_back(fmt::format(
           "{}: {:.3g} g is {} a scale of {:g} g; {}", catalogue.at(formula.lines[i].ingredient).name,
-          line.exact_g, line.exact_g < sheet.scale_g ? "less than can be weighed with" : "too little for",
+          line.exact_g,
+          line.exact_g < sheet.scale_g ? "less than can be weighed with" : "only a few divisions of",
           sheet.scale_g, line.dilution));
     }
     if (std::abs(line.error) > std::abs(sheet.largest_error)) {

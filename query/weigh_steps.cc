@@ -48,8 +48,17 @@ int RankOf(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
   return how == nullptr ? 2 : how->rank;
 }
 
+// Where a phase stands in the making.
+struct Course {
+  bool hold = false;          // the hot phases are held
+  bool first = true;          // nothing is made yet
+  bool into_wet = false;      // it meets a wet phase made before it
+  bool brings_water = false;  // of its own
+};
+
 std::string PhaseStep(const kb::Catalogue& catalogue, const kb::Formula& formula, const WeighPhase& phase,
-                      bool hold) {
+                      const Course& course) {
+  const bool hold = course.hold;
   std::vector<std::string> names;
   for (const WeighLine& line : phase.lines)
     names.push_back(catalogue.at(formula.lines[line.line].ingredient).name);
@@ -57,6 +66,11 @@ std::string PhaseStep(const kb::Catalogue& catalogue, const kb::Formula& formula
   if (phase.heat_to_c) {
     step += fmt::format(" Heat to {:.0f} C", *phase.heat_to_c);
     const bool wet = !parts::IsOilPhase({phase.phase, phase.name, 0});
+    if (!hold && course.into_wet && !course.brings_water) {
+      return step.substr(0, step.rfind(" Heat to")) +
+             fmt::format(" Warm what is made so far to {:.0f} C and stir it in until all is even.",
+                         *phase.heat_to_c);
+    }
     step += !hold ? ", stirring, until all is even."
             : wet ? fmt::format(", covered, and hold for {} minutes; make up the water that steams off.",
                                 kHoldMinutes)
@@ -67,9 +81,16 @@ std::string PhaseStep(const kb::Catalogue& catalogue, const kb::Formula& formula
   } else if (phase.add_below_c) {
     step += fmt::format(" Add one by one below {:.0f} C, stirring each in.", *phase.add_below_c);
   } else {
-    step += " Mix until even; no heat needed.";
+    step += course.first ? " Mix until even; no heat needed."
+                         : " Stir into what is made so far until even; no heat needed.";
   }
   return step;
+}
+
+bool BringsWater(const kb::Catalogue& catalogue, const kb::Formula& formula, const WeighPhase& phase) {
+  return std::any_of(phase.lines.begin(), phase.lines.end(), [&](const WeighLine& line) {
+    return WaterShare(catalogue, formula.lines[line.line].ingredient) > 0.5;
+  });
 }
 
 std::string JoinStep(const WeighSheet& sheet, const std::vector<std::string>& hot) {
@@ -125,7 +146,13 @@ std::vector<std::string> StepsOf(const kb::Catalogue& catalogue, const kb::Formu
   }
   const bool hold = kb::IsEmulsion(sheet.kind.form) && assessment.composition.water > 1;
   for (std::size_t i = 0; i < sheet.phases.size(); ++i) {
-    steps.push_back(PhaseStep(catalogue, formula, sheet.phases[i], hold));
+    Course course;
+    course.hold = hold;
+    course.first = i == 0;
+    course.brings_water = BringsWater(catalogue, formula, sheet.phases[i]);
+    for (std::size_t before = 0; before < i; ++before)
+      course.into_wet = course.into_wet || BringsWater(catalogue, formula, sheet.phases[before]);
+    steps.push_back(PhaseStep(catalogue, formula, sheet.phases[i], course));
     if (hot.size() > 1 && i == last_hot) steps.push_back(JoinStep(sheet, hot));
   }
   if (assessment.composition.water >= 5) steps.push_back(PhStep(catalogue, assessment));
