@@ -108,6 +108,19 @@ void AddProvided(const Setting& setting, const Assessment& out, Emulsion& emulsi
   }
 }
 
+// Beeswax or a fatty acid with an alkali: the old way of cold and vanishing creams.
+bool MakesSoap(const Setting& setting) {
+  bool alkali = false;
+  bool acid = false;
+  for (const kb::FormulaLine& line : setting.formula.lines) {
+    if (line.pct <= 0) continue;
+    alkali = alkali || HasAny(setting.catalogue, line.ingredient, {"alkaliser"});
+    acid = acid || setting.catalogue.Choice(line.ingredient, "class") == "fatty-acid" ||
+           setting.catalogue.at(line.ingredient).inci == "CERA ALBA";
+  }
+  return alkali && acid;
+}
+
 // Is there an emulsifier at all, of the right kind, and has it its partner?
 void CheckEmulsifier(const Setting& setting, Assessment& out) {
   const kb::Catalogue& catalogue = setting.catalogue;
@@ -130,6 +143,13 @@ void CheckEmulsifier(const Setting& setting, Assessment& out) {
     (fits ? right : wrong) += line.pct;
   }
   if (sums.oils < kLittle || sums.water < kLittle) return;
+  if (makers.empty() && MakesSoap(setting)) {
+    Say(out, Severity::kNote, "emulsion", "emulsion:soap",
+        "the alkali makes soap of the free fatty acids, and that soap is the emulsifier",
+        "weigh the alkali closely: the emulsion hangs on it")
+        .sources = {"common-practice"};
+    return;
+  }
   if (makers.empty()) {
     Say(out, Severity::kWarn, "emulsion", "emulsion:none",
         fmt::format("{:.0f} % oils and {:.0f} % water, and no emulsifier: they part", sums.oils, sums.water),

@@ -175,8 +175,11 @@ void AddHeat(const Setting& setting, Assessment& out) {
     }
     if (note.cool_down) {
       out.phases[i].name = "cool-down";
-    } else if (note.heated && out.phases[i].name != "cool-down") {
-      out.phases[i].name = "heated " + out.phases[i].name;
+    } else if (note.heated) {
+      // Lines that usually go in late may be made hot here: then it is by its water.
+      std::string& name = out.phases[i].name;
+      if (name == "cool-down") name = demands[i].water > 0 ? "water" : "oil";
+      name = "heated " + name;
     }
     note.text = TextOf(setting, note);
     CheckLines(setting, i, note, out);
