@@ -43,12 +43,14 @@ start() {
 
 # load QUESTIONS: throughput, p50 and p99 in ms, answers that were none
 load() {
-  HTTP_QUESTIONS=$1 wrk -t2 -c64 -d"${seconds}s" --latency -s "$here/http_load.lua" "http://127.0.0.1:$port" |
+  HTTP_QUESTIONS=$1 wrk -t2 -c64 --timeout 10s -d"${seconds}s" --latency -s "$here/http_load.lua" "http://127.0.0.1:$port" |
     sed -n 's/^RESULT //p'
 }
 
+no_figures() { echo "http_bench: wrk gave no figures" >&2; exit 1; }
+
 say() { printf '%-34s %9s/s   p50 %8s ms   p99 %8s ms   failed %s\n' "$1" "$2" "$3" "$4" "$5"; }
-ratio() { awk -v a="$1" -v b="$2" 'BEGIN { printf "%.2f", b > 0 ? a / b : 0 }'; }
+ratio() { awk -v a="$1" -v b="$2" 'BEGIN { printf "%.2f", (b > 0 ? a / b : 0) }'; }
 # target TEXT VALUE LEAST
 target() {
   local good=reached
@@ -58,7 +60,7 @@ target() {
 
 echo "64 connections, $seconds s each, $(nproc) cores shared with the load"
 port=$(port_free)
-none="$scratch/none"
+none=
 if command -v nginx >/dev/null; then
   mkdir "$scratch/files"
   head -c 4096 /dev/zero | tr '\0' x >"$scratch/files/4k.json"
@@ -72,7 +74,7 @@ http { access_log off; sendfile on; tcp_nopush on; keepalive_requests 1000000000
   server { listen 127.0.0.1:$port backlog=1024; root $scratch/files; } }
 CONF
   start /4k.json nginx -c "$scratch/nginx.conf" -p "$scratch"
-  read -r nginx_rate p50 p99 bad < <(load "$none")
+  read -r nginx_rate p50 p99 bad < <(load "$none") || no_figures
   stop
   say "nginx, static 4 KB" "$nginx_rate" "$p50" "$p99" "$bad"
 else
@@ -80,11 +82,11 @@ else
   echo "nginx is not installed: no figure beside it"
 fi
 start /4k.json "$bare" fixed "$port"
-read -r fixed_rate p50 p99 bad < <(load "$none")
+read -r fixed_rate p50 p99 bad < <(load "$none") || no_figures
 stop
 say "cpp-httplib bare, 4 KB" "$fixed_rate" "$p50" "$p99" "$bad"
 start /4k.json "$bare" layer "$port"
-read -r layer_rate p50 p99 bad < <(load "$none")
+read -r layer_rate p50 p99 bad < <(load "$none") || no_figures
 stop
 say "our HTTP layer, 4 KB" "$layer_rate" "$p50" "$p99" "$bad"
 [ -n "$nginx_rate" ] && target "4 KB against nginx" "$(ratio "$layer_rate" "$nginx_rate")" 0.45
@@ -95,11 +97,11 @@ for what in find swap; do
   inside=$("$bare" inside "$base" "$questions" $((seconds < 10 ? seconds : 10)))
   printf '%-34s %9s/s\n' "$what, two threads without HTTP" "$inside"
   start "$(head -1 "$questions")" "$bare" answers "$port" "$base"
-  read -r bare_rate p50 p99 bad < <(load "$questions")
+  read -r bare_rate p50 p99 bad < <(load "$questions") || no_figures
   stop
   say "$what, cpp-httplib bare" "$bare_rate" "$p50" "$p99" "$bad"
   start /api/v1/health "$server" --port "$port" --base "$base"
-  read -r rate p50 p99 bad < <(load "$questions")
+  read -r rate p50 p99 bad < <(load "$questions") || no_figures
   say "$what, stillroom-server" "$rate" "$p50" "$p99" "$bad"
   [ "$bad" -eq 0 ] || failed=1
   target "$what against the rate without HTTP" "$(ratio "$rate" "$inside")" 0.50

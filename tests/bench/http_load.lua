@@ -1,7 +1,7 @@
 -- wrk: the addresses of the file named in HTTP_QUESTIONS, one after the other; counts answers that are none.
 local questions = {}
 local file = os.getenv("HTTP_QUESTIONS")
-if file then
+if file and file ~= "" then
   for line in io.lines(file) do
     if line:sub(1, 1) == "/" then questions[#questions + 1] = line end
   end
