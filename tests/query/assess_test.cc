@@ -15,6 +15,7 @@
 #include <vector>
 
 #include "query/assess_dose.h"
+#include "query/place.h"
 #include "tests/query/real_data.h"
 
 namespace query {
@@ -114,6 +115,36 @@ TEST(Assess, FindsNothingAgainstSoundFormulas) {
     }
   }
   EXPECT_GE(seen, 21U);
+}
+
+// `place` and `check` read the same facts: what `place` adds to the cooled batch alone does not stand in a heated phase of a sound
+// formula, and where `check` says that heat hurts, `place` does not heat and knows the same temperature.
+TEST(Assess, AgreesWithPlaceOnHeat) {
+  for (const char* folder : {"demo", "typical"}) {
+    for (const auto& entry :
+         fs::directory_iterator(std::string(STILLROOM_SOURCE_DIR "/data/formulas/") + folder)) {
+      const kb::Formula formula = FileFormula(entry.path());
+      const Assessment assessment = Assess(RealCatalogue(), formula);
+      const std::vector<Placement> places = PlaceAll(RealCatalogue(), formula);
+      ASSERT_EQ(places.size(), formula.lines.size());
+      for (std::size_t i = 0; i < places.size(); ++i) {
+        const bool heated = assessment.heat[formula.lines[i].phase].heated;
+        EXPECT_FALSE(heated && places[i].position == Position::kCoolDown)
+            << entry.path() << ' ' << places[i].what;
+      }
+    }
+  }
+  const kb::Formula broken = FileFormula(STILLROOM_SOURCE_DIR "/tests/cases/broken/retinol-heated.csv");
+  const std::vector<Placement> places = PlaceAll(RealCatalogue(), broken);
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    if (broken.lines[i].ingredient != Of("retinol")) continue;
+    EXPECT_FALSE(IsHeated(places[i].position));
+    ASSERT_TRUE(places[i].stands_c);
+    EXPECT_NE(Assess(RealCatalogue(), broken)
+                  .findings.front()
+                  .text.find("stands " + std::to_string(std::lround(*places[i].stands_c)) + " C"),
+              std::string::npos);
+  }
 }
 
 // --- limits -----------------------------------------------------------------------------------------------------------
