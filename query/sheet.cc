@@ -1,11 +1,32 @@
 #include "query/sheet.h"
 
 #include <algorithm>
+#include <charconv>
+#include <cmath>
+#include <optional>
 
 namespace query {
 namespace {
 
 constexpr std::size_t kOnSheet = 3;
+// A required HLB is known to about half a unit at best (it is found by trying a row of blends a unit apart), so that less than this
+// is no news to a maker.
+constexpr double kHlbNews = 0.3;
+
+std::optional<double> Figure(const std::string& text) {
+  double value = 0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+  if (error != std::errc() || end != text.data() + text.size()) return std::nullopt;
+  return value;
+}
+
+bool IsNoNews(const Change& change) {
+  if (change.topic == "phase-total") return true;
+  if (change.topic != "hlb") return false;
+  const auto before = Figure(change.before);
+  const auto after = Figure(change.after);
+  return before && after && std::abs(*after - *before) < kHlbNews - 1e-9;
+}
 
 std::size_t LineOf(const kb::Formula& formula, IngredientIx ix) {
   const auto found = std::find_if(formula.lines.begin(), formula.lines.end(),
@@ -52,7 +73,7 @@ std::string ChangeThatMatters(const StandIn& stand_in) {
                                                           : 9;
   };
   for (const Change& change : stand_in.changes) {
-    if (change.topic == "phase-total" || rank(change) == 9) continue;
+    if (IsNoNews(change) || rank(change) == 9) continue;
     if (best == nullptr || rank(change) < rank(*best)) best = &change;
   }
   if (best != nullptr) return best->text;
