@@ -21,7 +21,7 @@ std::optional<Answer> TooLong(std::string_view table, std::size_t most_lines) {
   std::size_t lines = 0;
   while (!table.empty()) {
     const std::size_t end = std::min(table.find_first_of("\r\n"), table.size());
-    if (end > 0) ++lines;
+    if (end > 0 && table.front() != '#') ++lines;  // remarks cost nothing
     if (end > kLongestLine || lines > most_lines)
       return Refusal(400, end > kLongestLine ? "a line is too long" : "too many lines", "formula",
                      fmt::format("at most {} lines of at most {} bytes", most_lines, kLongestLine));
