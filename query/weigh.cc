@@ -91,7 +91,8 @@ bool DilutesInWater(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
 std::string DilutionFor(const kb::Catalogue& catalogue, const kb::Formula& formula, std::size_t line,
                         double exact_g, double scale_g) {
   const Side side = SideOf(catalogue, formula.lines[line].ingredient);
-  std::optional<std::size_t> carrier;
+  const std::size_t none = formula.lines.size();
+  std::size_t carrier = none;
   for (std::size_t i = 0; i < formula.lines.size(); ++i) {
     const kb::FormulaLine& item = formula.lines[i];
     if (i == line || item.pct < 10 * formula.lines[line].pct) continue;
@@ -99,21 +100,22 @@ std::string DilutionFor(const kb::Catalogue& catalogue, const kb::Formula& formu
     const std::string_view form = catalogue.Choice(item.ingredient, "form");
     const bool oil =
         SideOf(catalogue, item.ingredient) == Side::kOil && (form == "liquid" || form == "viscous-liquid");
-    if ((side == Side::kOil ? oil : wet) && (!carrier || item.pct > formula.lines[*carrier].pct)) carrier = i;
+    if ((side == Side::kOil ? oil : wet) && (carrier == none || item.pct > formula.lines[carrier].pct))
+      carrier = i;
   }
   // What only swells or hardly dissolves gives no even dilution.
   const kb::IngredientIx ix = formula.lines[line].ingredient;
-  if (side != Side::kOil && !DilutesInWater(catalogue, ix)) carrier.reset();
+  if (side != Side::kOil && !DilutesInWater(catalogue, ix)) carrier = none;
   double fold = 10;
   while (exact_g * fold < kWeighable * scale_g && fold < 1e4) fold *= 10;
   const std::string amount = fmt::format("{:g} g of a 1 in {:g} dilution", exact_g * fold, fold);
-  if (!carrier) {
+  if (carrier == none) {
     return fmt::format("weigh it on a finer scale, or make a batch of {:g} g or more",
                        RoundedUp(kWeighable * scale_g / formula.lines[line].pct * 100));
   }
   return fmt::format("take {} in {}, and {:.3g} g less {}", amount,
-                     catalogue.at(formula.lines[*carrier].ingredient).name, exact_g * (fold - 1),
-                     catalogue.at(formula.lines[*carrier].ingredient).name);
+                     catalogue.at(formula.lines[carrier].ingredient).name, exact_g * (fold - 1),
+                     catalogue.at(formula.lines[carrier].ingredient).name);
 }
 
 void FillLines(const kb::Catalogue& catalogue, const kb::Formula& formula,
