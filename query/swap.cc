@@ -22,7 +22,9 @@ constexpr double kClaimLost = 0.92;       // for each claim that the formula kep
 constexpr std::size_t kOilsBlended = 14;  // the likeliest oils that a blend is looked for among
 constexpr double kBlendGain = 0.08;       // what a second bottle has to win on the fatty acids
 constexpr double kBlendPrior = 0.93;      // of two answers that are as alike, the one with one bottle
-constexpr double kWeakSwap = 0.45;        // below that the best one is no drop-in
+constexpr double kSameAgain =
+    0.8;  // a solution or blend of the missing one itself: it may be out of stock with it
+constexpr double kWeakSwap = 0.45;  // below that the best one is no drop-in
 constexpr std::size_t kRuledOutShown = 12;
 
 struct Candidate {
@@ -80,11 +82,14 @@ double Score(const RuleSetting& setting, const std::vector<Role>& roles, kb::Fun
              const Candidate& candidate) {
   const double common =
       setting.catalogue.Number(candidate.ingredient, "commonness").value_or(kb::Range{2, 2}).mid();
+  const auto names = LabelNames(setting.catalogue, candidate.ingredient);
+  const bool same =
+      std::find(names.begin(), names.end(), setting.catalogue.at(setting.missing).inci) != names.end();
   const double others = OtherRoles(setting.catalogue, roles, role, candidate.ingredient);
   // Unknown never counts as alike: what is not known is taken as a poor match, not as none.
   const double trusted = candidate.likeness.value * (0.5 + 0.5 * candidate.likeness.confidence);
   return trusted * candidate.prior * candidate.ruling.factor * (0.8 + 0.2 * others) *
-         (kRare + (1 - kRare) * (common - 1) / 4);
+         (kRare + (1 - kRare) * (common - 1) / 4) * (same ? kSameAgain : 1);
 }
 
 std::optional<double> PhaseHeat(const Catalogue& catalogue, const kb::Formula& formula, std::size_t line) {
@@ -188,7 +193,8 @@ class Engine {
     const kb::Function& role = catalogue_.function(answer_.role);
     if (role.swap == "never") {
       answer_.verdict = "do-not-swap";
-      answer_.because = role.swap_note;
+      const std::string own = OwnLimit();
+      answer_.because = own.empty() ? role.swap_note : own + "; " + role.swap_note;
       AnswerWhyNotWith(role.swap_note);
       return std::move(answer_);
     }
@@ -301,6 +307,14 @@ class Engine {
   // Makes the edit, assesses it, and lets the findings that are new decide.
   void Finish(const RuleSetting& setting, Candidate& candidate, StandIn out) {
     out.after = Replace(catalogue_, question_.formula, question_.line, out.blend);
+    double total = 0;
+    for (const kb::FormulaLine& line : out.after.lines) total += line.pct;
+    if (total > 100 + kb::kTotalTolerance) {
+      answer_.ruled_out.push_back(
+          {candidate.ingredient,
+           fmt::format("would need {:g} %: more than the formula can make room for", out.level_pct)});
+      return;
+    }
     const Assessment after = Assess(catalogue_, out.after, Depth::kForDiff);
     for (const Finding& finding : NewFindings(answer_.before, after)) {
       if (finding.severity == Severity::kStop && finding.topic != "preservation") {
@@ -389,20 +403,26 @@ class Engine {
     return out;
   }
 
-  void Verdict(const kb::Function& role) {
-    answer_.verdict = "swap";
+  // What the law has against the missing one itself; "" where nothing.
+  std::string OwnLimit() const {
+    const auto names = LabelNames(catalogue_, answer_.missing);
     for (const LimitUse& use : answer_.before.limits) {
-      const auto names = LabelNames(catalogue_, answer_.missing);
       const bool its_own = std::find(names.begin(), names.end(), use.substance) != names.end();
       if (!its_own || (!use.prohibited && !use.over)) continue;
+      const std::string where = fmt::format("{} Annex {}{}", use.jurisdiction, use.annex,
+                                            use.entry.empty() ? "" : ", entry " + use.entry);
+      return use.prohibited ? fmt::format("{} is not allowed here itself ({})", use.substance, where)
+                            : fmt::format("{} is above its own limit of {:g} % ({})", use.substance,
+                                          use.max_pct.value_or(0), where);
+    }
+    return "";
+  }
+
+  void Verdict(const kb::Function& role) {
+    answer_.verdict = "swap";
+    if (std::string own = OwnLimit(); !own.empty()) {
       answer_.verdict = "swap-with-rework";
-      answer_.because =
-          use.prohibited
-              ? fmt::format(
-                    "{} is not allowed here itself ({} Annex {}, entry {}): the swap is an obligation",
-                    use.substance, use.jurisdiction, use.annex, use.entry)
-              : fmt::format("{} is above its own limit of {:g} % ({} Annex {}, entry {})", use.substance,
-                            use.max_pct.value_or(0), use.jurisdiction, use.annex, use.entry);
+      answer_.because = own + ": the formula has to change";
       return;
     }
     if (role.swap == "rework") {
