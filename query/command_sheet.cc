@@ -89,29 +89,6 @@ std::string SheetMarkdown(const Catalogue& catalogue, const Sheet& sheet) {
   return out + fmt::format("\n{}\n", kSheetCaution);
 }
 
-std::string Escaped(std::string_view text) {
-  std::string out;
-  for (const char c : text) {
-    switch (c) {
-      case '&':
-        out += "&amp;";
-        break;
-      case '<':
-        out += "&lt;";
-        break;
-      case '>':
-        out += "&gt;";
-        break;
-      case '"':
-        out += "&quot;";
-        break;
-      default:
-        out += c;
-    }
-  }
-  return out;
-}
-
 constexpr std::string_view kSheetStyle =
     "body{font:11pt/1.4 serif;margin:2em auto;max-width:60em;padding:0 "
     "1em}table{border-collapse:collapse;width:100%}"

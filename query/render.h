@@ -16,4 +16,7 @@ std::string Wrapped(std::string_view text, std::size_t width, std::size_t indent
 std::string TableLine(const std::vector<std::string>& cells, const std::vector<std::size_t>& widths,
                       std::size_t indent);
 
+// For HTML, in text and in attributes between either kind of quotes.
+std::string Escaped(std::string_view text);
+
 }  // namespace query

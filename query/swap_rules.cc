@@ -67,6 +67,12 @@ void JudgeMeeting(const RuleSetting& setting, IngredientIx candidate, Ruling& ru
       const Side b = SideOf(catalogue, candidate);
       if (a == Side::kUnknown || b == Side::kUnknown || a == b || a == Side::kBoth || b == Side::kBoth)
         continue;
+      // A waxy emulsifier disperses in water and is melted with the oils all the same.
+      const std::string_view practice = a == Side::kOil ? "heated-oil" : "heated-water";
+      const auto phases = catalogue.Facts(candidate, "phase");
+      if (b != Side::kNeither && std::any_of(phases.begin(), phases.end(),
+                                             [&](const kb::Fact& fact) { return fact.text == practice; }))
+        continue;
       ruling.RuleOut(fmt::format("belongs in {}, the missing one in {}",
                                  b == Side::kNeither ? "neither phase" : SideName(b),
                                  a == Side::kNeither ? "neither phase" : SideName(a)));

@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "query/render.h"
+
 namespace server {
 namespace {
 
@@ -15,36 +17,10 @@ constexpr std::size_t kColours = 6;  // classes p0 to p5
 
 std::string Open(double height, std::string_view kind, std::string_view words) {
   return fmt::format(R"(<svg class="chart {}" viewBox="0 0 {:g} {:g}" role="img" aria-label="{}">)", kind,
-                     kWidth, height, Escaped(words));
+                     kWidth, height, query::Escaped(words));
 }
 
 }  // namespace
-
-std::string Escaped(std::string_view text) {
-  std::string out;
-  for (const char c : text) {
-    switch (c) {
-      case '&':
-        out += "&amp;";
-        break;
-      case '<':
-        out += "&lt;";
-        break;
-      case '>':
-        out += "&gt;";
-        break;
-      case '"':
-        out += "&quot;";
-        break;
-      case '\'':
-        out += "&#39;";
-        break;
-      default:
-        out += c;
-    }
-  }
-  return out;
-}
 
 std::string DrawAxis(const std::vector<Band>& bands, double from, double to, std::string_view words) {
   constexpr double kHeight = 26;
@@ -55,7 +31,7 @@ std::string DrawAxis(const std::vector<Band>& bands, double from, double to, std
     const double width = std::max(kLeastBand, at(band.high) - at(band.low));
     const double x = std::min(at(band.low), kWidth - width);
     out += fmt::format(R"(<rect class="band {}" x="{:.1f}" y="{:g}" width="{:.1f}" height="{:g}" rx="2"/>)",
-                       Escaped(band.kind), x, band.kind == "mark" ? 1.0 : 4.0, width,
+                       query::Escaped(band.kind), x, band.kind == "mark" ? 1.0 : 4.0, width,
                        band.kind == "mark" ? 16.0 : 10.0);
   }
   out += fmt::format(
@@ -80,7 +56,7 @@ std::string DrawPhases(const std::vector<PhaseShare>& phases, std::string_view w
                        width);
     if (width >= kLetterRoom)
       out += fmt::format(R"(<text class="on p{}" x="{:.2f}" y="17" text-anchor="middle">{}</text>)",
-                         i % kColours, x + width / 2, Escaped(phases[i].phase.substr(0, 12)));
+                         i % kColours, x + width / 2, query::Escaped(phases[i].phase.substr(0, 12)));
     x += width;
   }
   return out + "</svg>";

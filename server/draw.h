@@ -31,6 +31,4 @@ std::string DrawShare(double share, std::string_view words);
 // A round number at or above `value`: 1, 2, 5, 10, 20 ...; for the end of an axis.
 double RoundUp(double value);
 
-std::string Escaped(std::string_view text);
-
 }  // namespace server
