@@ -66,8 +66,9 @@ TEST_P(DemoFormulas, NoStandInBreaksALimit) {
     const SwapAnswer answer = Swap(RealCatalogue(), QuestionFor(formula, line));
     for (const StandIn& item : answer.stand_ins) {
       for (const LimitUse& use : Assess(RealCatalogue(), item.after).limits) {
-        EXPECT_FALSE(use.binds && (use.over || use.prohibited)) << RealCatalogue().at(item.blend.front().ingredient).id
-                                                 << ": " << use.substance << ' ' << use.pct;
+        EXPECT_FALSE(use.binds && (use.over || use.prohibited))
+            << RealCatalogue().at(item.blend.front().ingredient).id << ": " << use.substance << ' '
+            << use.pct;
       }
     }
   }
