@@ -113,6 +113,7 @@ std::string Told(const SwapAnswer& answer) {
   std::string out = answer.because;
   for (std::size_t i = 0; i < std::min(kFirst, answer.stand_ins.size()); ++i) {
     const StandIn& item = answer.stand_ins[i];
+    out += "\n" + item.level_because;
     for (const Change& change : item.changes) out += "\n" + change.text;
     for (const auto* list : {&item.handling, &item.cautions, &item.reasons}) {
       for (const std::string& text : *list) out += "\n" + text;
