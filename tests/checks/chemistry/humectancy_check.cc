@@ -36,7 +36,7 @@ struct Freezing {
   friend void PrintTo(const Freezing& row, std::ostream* out) { *out << row.name; }
 };
 // Freezing points of glycerol solutions: Handbook of Chemistry and Physics, table "Concentrative properties
-// of aqueous solutions" (read in a public transcription), which prints to 0.01 C up to 40 %.
+// of aqueous solutions" (as copied out in public), which prints to 0.01 C up to 40 %.
 constexpr Freezing kFreezing[] = {
     {"Glycerol5", 5, 1.08},    {"Glycerol10", 10, 2.32},  {"Glycerol16", 16, 4.09},
     {"Glycerol20", 20, 5.46},  {"Glycerol24", 24, 7.01},  {"Glycerol28", 28, 8.77},

@@ -138,7 +138,7 @@ TEST_P(OilRange, HoldsTheComputedValues) {
   }
 }
 
-// Codex Alimentarius, CXS 210-1999 (amended), table 2, as read in a transcription of the standard.
+// Codex Alimentarius, CXS 210-1999 (amended), table 2, as copied out in public.
 const Oil kCodex[] = {
     {"Coconut", kCoconut, 6.3, 10.6, 248, 265},
     {"Palm", kPalm, 50, 55, 190, 209},
