@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 
+#include "kb/chemistry/activity.h"
 #include "query/facts.h"
 
 namespace query {
@@ -11,16 +12,20 @@ namespace {
 
 // Classes whose members change the pH; one of them without constants leaves a hole that has to be named.
 bool OughtToBeKnown(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
-  static constexpr std::array<std::string_view, 21> kClasses = {
+  static constexpr std::array<std::string_view, 22> kClasses = {
       "organic-acid", "organic-acid-salt", "inorganic-acid", "inorganic-base", "amine", "alpha-hydroxy-acid",
       "beta-hydroxy-acid", "polyhydroxy-acid", "aminopolycarboxylate", "phytate", "hygroscopic-salt",
-      "phosphonate", "amino-acid",
+      "phosphonate", "amino-acid", "amidoamine",
       // Surfactants with a weak acid in them, and those sold alkaline.
       "acyl-amino-acid", "soap", "sarcosinate", "carboxylate", "amphoacetate", "lactylate", "amine-oxide",
       "glucoside"};
   const std::string_view chemical_class = catalogue.Choice(ix, "class");
   return std::find(kClasses.begin(), kClasses.end(), chemical_class) != kClasses.end();
 }
+
+// Standard uncertainty of each pKa of an ion with more charges than Davies' equation is used for (ours): such constants hold
+// for the medium that they were taken in; sodium at 0.5 mol/kg moves those of phytate by more than this.
+constexpr double kDoubtOfManyCharges = 0.5;
 
 }  // namespace
 
@@ -37,7 +42,7 @@ std::optional<kb::chemistry::Solute> SoluteOf(const kb::Catalogue& catalogue, kb
   if (!molar_mass) return std::nullopt;
   kb::chemistry::Solute solute;
   solute.name = catalogue.at(ix).inci;
-  for (const char* step : {"1", "2", "3", "4", "5", "6"}) {
+  for (const char* step : {"1", "2", "3", "4", "5", "6", "7", "8", "9", "10", "11", "12"}) {
     const auto pka = catalogue.Number(ix, "pka", step);
     if (!pka) break;
     solute.pka.push_back(pka->mid());
@@ -46,6 +51,10 @@ std::optional<kb::chemistry::Solute> SoluteOf(const kb::Catalogue& catalogue, kb
   const auto charge = catalogue.Number(ix, "charge_protonated");
   if (!charge && !solute.pka.empty()) return std::nullopt;
   if (charge) solute.charge_protonated = static_cast<int>(std::lround(charge->mid()));
+  if (solute.charge_protonated - static_cast<int>(solute.pka.size()) <
+      -kb::chemistry::kDaviesGreatestCharge) {
+    solute.pka_uncertainty = kDoubtOfManyCharges;
+  }
   if (const auto ions = catalogue.Number(ix, "counter_charge")) {
     // Strong ions are singly charged for the charge balance: two of +1 stand for one of +2, at a small cost in the
     // activity coefficient.
