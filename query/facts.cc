@@ -4,7 +4,10 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <map>
+#include <tuple>
+#include <utility>
 
 #include "kb/text.h"
 
@@ -30,6 +33,27 @@ void AddShares(const Catalogue& catalogue, IngredientIx ix, double share, std::s
     }
   }
 }
+
+// What one source says of a fat's acids in one manner, typical figures or ranges.
+struct ProfileOfSource {
+  kb::chemistry::FattyAcidProfile shares;
+  double sum = 0;
+  kb::Standing standing = kb::Standing::kOwn;  // of the least trusted figure in it
+  bool ranges = false;
+
+  void Add(const kb::chemistry::FattyAcid& acid, double pct, kb::Standing how_far) {
+    if (!shares.emplace(acid, pct).second) return;
+    sum += pct;
+    standing = std::max(standing, how_far);
+  }
+  // Analyses leave out traces, so up to 10 % may be missing; above 101 kb::chemistry takes no profile.
+  bool Whole() const { return sum >= 90 && sum <= 101; }
+  // Lower is better: whole ones by trust, then single figures before ranges, then by what is missing.
+  std::tuple<bool, kb::Standing, bool, double> Rank() const {
+    if (!Whole()) return {true, kb::Standing::kOwn, false, std::abs(sum - 100)};
+    return {false, standing, ranges, std::abs(sum - 100)};
+  }
+};
 
 }  // namespace
 
@@ -104,16 +128,23 @@ double ActiveShare(const Catalogue& catalogue, IngredientIx ix) {
 }
 
 std::optional<kb::chemistry::FattyAcidProfile> FattyAcidsOf(const Catalogue& catalogue, IngredientIx ix) {
-  kb::chemistry::FattyAcidProfile typical;
-  kb::chemistry::FattyAcidProfile ranges;
+  // The facts come most trusted first, so the first figure of an acid is the one to keep.
+  std::map<std::pair<kb::SourceIx, std::string>, ProfileOfSource> by_source;
+  ProfileOfSource together;
   for (const kb::Fact& fact : catalogue.Facts(ix, "fatty_acid_pct")) {
-    if (!fact.number) continue;
     const auto acid = kb::chemistry::ParseFattyAcid(fact.key);
-    if (acid) (fact.context == "typical" ? typical : ranges).emplace(*acid, fact.number->mid());
+    if (!fact.number || !acid) continue;
+    ProfileOfSource& own = by_source[{fact.source, fact.context}];
+    own.ranges = fact.context != "typical";
+    own.Add(*acid, fact.number->mid(), fact.standing);
+    together.Add(*acid, fact.number->mid(), fact.standing);
   }
-  auto& best = typical.size() >= 3 || typical.size() >= ranges.size() ? typical : ranges;
-  if (best.empty()) return std::nullopt;
-  return std::move(best);
+  if (by_source.empty()) return std::nullopt;
+  auto best = std::min_element(by_source.begin(), by_source.end(), [](const auto& a, const auto& b) {
+    return a.second.Rank() < b.second.Rank();
+  });
+  const bool patch = !best->second.Whole() && together.Rank() < best->second.Rank();
+  return std::move(patch ? together.shares : best->second.shares);
 }
 
 std::optional<kb::chemistry::HansenPoint> HansenOf(const Catalogue& catalogue, IngredientIx ix) {

@@ -44,7 +44,10 @@ const kb::Fact* RequiredHlbFact(const Catalogue& catalogue, IngredientIx ix, boo
 // What acts in a gram as sold, 0..1: active_pct, else one less the water in it.
 double ActiveShare(const Catalogue& catalogue, IngredientIx ix);
 
-// Its fatty acids: the typical figures where at least three are known, else the middles of the ranges. nullopt: none known.
+// Its fatty acids, % by mass, as one source gives them: the most trusted profile that is whole (sums to 90 to 101),
+// single figures before middles of ranges. Two profiles are never mixed: samples differ, and the mixture would sum to
+// more than there is. Only where no source has a whole one are their figures put together, acid by acid, most trusted
+// first. nullopt: none known.
 std::optional<kb::chemistry::FattyAcidProfile> FattyAcidsOf(const Catalogue& catalogue, IngredientIx ix);
 
 // Its Hansen parameters; nullopt unless all three are known.
