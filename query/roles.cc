@@ -60,6 +60,8 @@ std::vector<Role> RolesOf(const Catalogue& catalogue, const kb::Formula& formula
   double sum = 0;
   for (std::size_t rank = 0; rank < functions.size(); ++rank) {
     const kb::Function& function = catalogue.function(functions[rank]);
+    // That it may not be used is the law's word, not a part that it plays; alone it is all that is known.
+    if (function.id == "prohibited" && functions.size() > 1) continue;
     const LevelFit level = FitOfLevel(catalogue, item.ingredient, function, formula.kind, item.pct);
     const bool anywhere = function.forms.empty();
     const bool usual = anywhere || std::find(function.forms.begin(), function.forms.end(),
