@@ -13,7 +13,7 @@
 namespace query {
 namespace {
 
-constexpr std::array<std::pair<std::string_view, std::string_view>, 37> kLabels = {{
+constexpr std::array<std::pair<std::string_view, std::string_view>, 39> kLabels = {{
     {"about", "what it is"},
     {"commonness", "how common, 1 to 5"},
     {"in_water", "in water"},
@@ -46,6 +46,8 @@ constexpr std::array<std::pair<std::string_view, std::string_view>, 37> kLabels 
     {"spreading_mm2", "spreads over"},
     {"uptake_pct", "takes up water at relative humidity"},
     {"norrish_k", "Norrish K"},
+    {"complete", "needs no partner"},
+    {"viscosity_mpas", "viscosity"},
     {"active_pct", "active matter"},
     {"yield_mpas", "viscosity given"},
     {"alcohol_pct", "stands alcohol up to"},

@@ -17,7 +17,7 @@ namespace {
 constexpr std::size_t kReadAtOnce = 16 << 10;
 constexpr std::size_t kMostDrained = 8
                                      << 20;  // bytes of a refused body that are read before the door is shut
-constexpr int kMostInARow = 32;              // requests of one connection before others have their turn
+constexpr auto kTurn = std::chrono::milliseconds(2);  // work for one connection before others have their turn
 constexpr auto kWatchEvery = std::chrono::milliseconds(200);
 constexpr auto kDrainTime = std::chrono::milliseconds(2000);
 
@@ -149,7 +149,8 @@ void Connections::Work() {
 }
 
 void Connections::Advance(Connection& connection) {
-  for (int turns = 0;;) {
+  const auto started = std::chrono::steady_clock::now();
+  for (;;) {
     Step step = Step::kGoOn;
     switch (connection.phase) {
       case Phase::kIdle:
@@ -172,8 +173,10 @@ void Connections::Advance(Connection& connection) {
       case Step::kWaitToWrite:
         return Wait(connection, EPOLLOUT);
       case Step::kGoOn:
+        // By time, not by number: thirty swaps in a row would let everybody else wait for a second.
+        if (connection.phase != Phase::kIdle || std::chrono::steady_clock::now() - started < kTurn) continue;
         // More may lie in our own buffer, where epoll does not look: a socket that can be written wakes us again.
-        if (connection.phase == Phase::kIdle && ++turns >= kMostInARow) return Wait(connection, EPOLLOUT);
+        return Wait(connection, connection.in.empty() ? EPOLLIN : EPOLLOUT);
     }
   }
 }

@@ -13,36 +13,6 @@
 namespace server {
 namespace {
 
-struct Label {
-  std::string_view property, label;
-};
-constexpr Label kLabels[] = {{"use_pct", "usage level"},
-                             {"ph_use", "pH of the product"},
-                             {"ph_active", "pH at which it acts"},
-                             {"ph_stable", "pH at which it lasts"},
-                             {"ph_solution", "pH of a solution"},
-                             {"pka", "pKa"},
-                             {"hlb", "HLB"},
-                             {"hlb_required", "required HLB"},
-                             {"in_water", "in water"},
-                             {"in_oil", "in oil"},
-                             {"in_ethanol", "in ethanol"},
-                             {"in_glycol", "in glycols"},
-                             {"water_g_per_l", "solubility in water"},
-                             {"water_class", "solubility class"},
-                             {"log_p", "log P"},
-                             {"melting_c", "melts at"},
-                             {"needs_c", "heat needed"},
-                             {"max_c", "heat stood"},
-                             {"how_in", "how it goes in"},
-                             {"active_pct", "active matter"},
-                             {"fatty_acid_pct", "fatty acid"},
-                             {"complete", "needs no partner"},
-                             {"hansen_d", "Hansen, dispersion"},
-                             {"hansen_p", "Hansen, polar"},
-                             {"hansen_h", "Hansen, hydrogen bonds"},
-                             {"viscosity_mpas", "viscosity"}};
-
 bool Starts(const std::string& text, std::string_view head) {
   return text.compare(0, head.size(), head) == 0;
 }
@@ -104,13 +74,6 @@ std::string VerdictWords(std::string_view verdict) {
   if (verdict == "swap") return "Can be swapped";
   if (verdict == "swap-with-rework") return "Swap with rework";
   return "Do not swap";
-}
-
-std::string PropertyLabel(std::string_view property) {
-  for (const Label& label : kLabels) {
-    if (label.property == property) return std::string(label.label);
-  }
-  return Words(std::string(property));
 }
 
 std::string PositionWords(std::string_view position) {

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "query/card_words.h"
 #include "server/app.h"
 #include "server/draw.h"
 #include "server/view.h"
@@ -27,8 +28,7 @@ void AddPage(App& app, const std::string& path, PageHandler page);
 // The error document; App makes a page of it for those who read pages.
 Answer Failed(const Told& told);
 
-// "use_pct" -> "usage level"; the property's own words where there are none.
-std::string PropertyLabel(std::string_view property);
+using query::PropertyLabel;
 // "heated-oil" -> "heated oil"
 std::string Words(std::string text);
 // "peg-free" -> "PEG-free"
