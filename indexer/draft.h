@@ -34,7 +34,11 @@ struct IngredientPlaces {
   const TextFile* file = nullptr;
   std::vector<PlacedText> names;  // id, name, also
   std::vector<PlacedText> cas;
-  std::vector<PlacedText> parts;  // beside `composition`: the id named by `of`, "" where `inci` was given
+  std::vector<PlacedText> parts;    // beside `composition`: the id named by `of`, "" where `inci` was given
+  std::vector<bool> acts;           // beside `composition`: what acts in it
+  std::optional<std::size_t> rest;  // the part that makes the sum 100
+  std::vector<PlacedText>
+      not_by_rule;  // properties for which the rules of its class and functions do not hold
   Place composition;
   std::vector<PlacedText> partners;  // ids that claims of kPartner name
 };
@@ -45,11 +49,23 @@ struct IngredientReference {
   PlacedText id;
 };
 
+// What holds for the members of a class or a function that say nothing themselves.
+struct MemberRule {
+  kb::Basis basis = kb::Basis::kClass;
+  std::string holder;  // the class, or the function
+  std::string where,
+      is;  // only for members whose first claim of the property `where` is this word; "" for all
+  kb::Fact fact;
+  const TextFile* file = nullptr;
+  Place place;
+};
+
 struct Draft {
   kb::CatalogueParts parts;
   Names properties, sources, functions;
   std::vector<IngredientPlaces> places;
   std::vector<IngredientReference> references;
+  std::vector<MemberRule> rules;  // of classes, then of functions
   Names unread;  // ids of ingredients whose file could not be read: they exist, and nothing more is known
 
   // nullptr where the property is not known (or its file was not read): then nothing can be checked.
@@ -96,6 +112,18 @@ void ReadPlacing(const DefinitionFile& file, const toml::table& root);
 
 // One ingredient's file; adds it and its places to the draft.
 void ReadIngredient(const DataFile& file, const toml::table& root, Draft& draft, Diagnostics& out);
+
+// Claims, each checked against its property; adds them to the item, and where they stand to its places. `where` takes
+// the condition of each, in the same order; without it a condition is a mistake.
+void ReadFacts(const toml::table& values, const TextFile& file, Draft& draft, Diagnostics& out,
+               kb::Ingredient& item, IngredientPlaces& places, std::vector<PlacedText>* where = nullptr);
+// The claims of a class or a function on its members: rules of the draft.
+void ReadMemberRules(const DefinitionFile& file, kb::Basis basis, const std::string& holder,
+                     const toml::table& values);
+
+// Adds to each ingredient what follows from its composition and formula, and then what its class and its functions say of
+// members without a claim of their own.
+void Complete(Draft& draft, Diagnostics& out);
 
 // What only all files together can show: names and CAS numbers held twice, compositions, references.
 void CheckCatalogue(Draft& draft, Diagnostics& out);

@@ -10,6 +10,7 @@
 #include <nlohmann/json.hpp>
 #include <system_error>
 
+#include "indexer/claims.h"
 #include "indexer/data_folder.h"
 #include "kb/index_terms.h"
 #include "kb/store.h"
@@ -44,9 +45,10 @@ Counts Count(const kb::CatalogueParts& parts) {
   counts.claim_rules = parts.claims.size();
   counts.limits = parts.limits.size();
   counts.conflicts = parts.conflicts.size();
-  for (const kb::Ingredient& item : parts.ingredients) {
-    counts.claims += item.facts.size();
-    for (const kb::Fact& fact : item.facts) counts.numeric_claims += fact.number ? 1U : 0U;
+  for (const Claim& claim : ClaimsOf(parts)) {
+    ++counts.claims;
+    const bool number = parts.properties[claim.fact->property].kind == kb::ValueKind::kNumber;
+    counts.numeric_claims += number ? 1U : 0U;
   }
   return counts;
 }

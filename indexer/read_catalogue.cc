@@ -49,6 +49,7 @@ kb::CatalogueParts ReadCatalogue(const DataFolder& folder, Diagnostics& out) {
     }
   }
   CheckCatalogue(draft, out);
+  Complete(draft, out);
   draft.parts.formulas = Formulas(folder);
   return std::move(draft.parts);
 }

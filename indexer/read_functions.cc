@@ -185,6 +185,8 @@ void ReadFunctions(const DefinitionFile& file, const toml::table& root) {
     }
     TableReader reader(*table, file.data.text, place, file.out);
     kb::Function item = FunctionReader(file, reader).Read(id);
+    if (const toml::table* values = reader.Table("members", Need::kMay))
+      ReadMemberRules(file, kb::Basis::kFunction, id, *values);
     reader.Finish();
     file.draft.functions.Add(id);
     file.draft.parts.functions.push_back(std::move(item));

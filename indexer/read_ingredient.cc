@@ -20,8 +20,10 @@ class ClaimReader {
               Diagnostics& out)
       : property_(property), ix_(ix), file_(file), draft_(draft), out_(out) {}
 
-  void Read(const toml::table& claim, kb::Ingredient& item, IngredientPlaces& places) {
+  void Read(const toml::table& claim, kb::Ingredient& item, IngredientPlaces& places,
+            std::vector<PlacedText>* where) {
     TableReader reader(claim, file_, PlaceOf(claim), out_);
+    if (where != nullptr) where->push_back(reader.Text("where", Need::kMay));
     kb::Fact fact;
     fact.property = ix_;
     const bool good = ReadValue(reader, fact);
@@ -57,6 +59,10 @@ class ClaimReader {
       reader.Complain(PlaceOf(*node), fmt::format("'{}' is no choice of '{}'{}", Printable(fact.text),
                                                   property_.id, Hint(fact.text, choices)));
       return false;
+    }
+    if (property_.scale) {
+      const auto step = std::find(choices.begin(), choices.end(), fact.text) - choices.begin() + 1;
+      fact.number = kb::Range{static_cast<double>(step), static_cast<double>(step)};
     }
     return true;
   }
@@ -182,9 +188,12 @@ class IngredientReader {
     ReadNumbers(reader);
     ReadPlays(reader);
     ReadComposition(reader);
+    places_.not_by_rule = reader.Texts("not_by_rule", Need::kMay);
+    DefinitionFile{file_, draft_, out_}.MustBe(places_.not_by_rule, draft_.properties, "property");
     const toml::table* values = reader.Table("value", Need::kMay);
     reader.Finish();
-    if (values != nullptr && draft_.properties.known) ReadValues(*values);
+    if (values != nullptr && draft_.properties.known)
+      ReadFacts(*values, file_.text, draft_, out_, item_, places_);
     draft_.parts.ingredients.push_back(std::move(item_));
     draft_.places.push_back(std::move(places_));
   }
@@ -257,10 +266,7 @@ class IngredientReader {
       if (of.text.empty() == part.inci.empty()) {
         entry.Complain(entry.place(), "expected either of = \"<id of an ingredient>\" or inci = \"NAME\"");
       }
-      if (const auto pct = entry.Number("pct", Need::kMust, 0, 100)) {
-        part.pct = *pct;
-        if (*pct == 0) entry.Complain(entry.PlaceOfValue("pct"), "a part of 0 %; expected more than 0");
-      }
+      ReadShare(entry, part);
       const PlacedText source = entry.Text("src", Need::kMust);
       DefinitionFile{file_, draft_, out_}.MustBeSource(source);
       if (const auto ix = draft_.sources.Find(source.text)) part.source = static_cast<kb::SourceIx>(*ix);
@@ -268,22 +274,39 @@ class IngredientReader {
       item_.composition.push_back(std::move(part));
       places_.parts.push_back(of);
     }
+    if (places_.rest) ReadRest(reader);
   }
 
-  void ReadValues(const toml::table& values) {
-    for (const Entry& entry : InFileOrder(values)) {
-      const std::string_view id = entry.key->str();
-      const auto ix = draft_.properties.Find(id);
-      if (!ix) {
-        out_.Add(file_.text, PlaceOf(*entry.key),
-                 fmt::format("unknown property '{}'{}", Printable(id), Hint(id, draft_.properties.ids())));
-        continue;
-      }
-      TableReader reader(values, file_.text, PlaceOf(*entry.key), out_);
-      ClaimReader claims(draft_.parts.properties[*ix], static_cast<kb::PropertyIx>(*ix), file_.text, draft_,
-                         out_);
-      for (const toml::table* claim : reader.Tables(id, Need::kMust)) claims.Read(*claim, item_, places_);
+  // `pct`, or `rest = true` of the one part whose share follows from the others.
+  void ReadShare(TableReader& entry, kb::Component& part) {
+    places_.acts.push_back(entry.Flag("acts"));
+    if (entry.Flag("rest")) {
+      if (places_.rest)
+        entry.Complain(entry.PlaceOfValue("rest"), "a second 'rest'; expected one part that has it");
+      if (entry.Has("pct"))
+        entry.Complain(entry.PlaceOfValue("pct"), "'pct' beside 'rest'; expected one of them");
+      places_.rest = item_.composition.size();
+      return;
     }
+    if (const auto pct = entry.Number("pct", Need::kMust, 0, 100)) {
+      part.pct = *pct;
+      if (*pct == 0) entry.Complain(entry.PlaceOfValue("pct"), "a part of 0 %; expected more than 0");
+    }
+  }
+
+  void ReadRest(TableReader& reader) {
+    double others = 0;
+    for (const kb::Component& part : item_.composition) others += part.pct;
+    constexpr double kDigits = 1e9;  // the last digits of a difference of decimal shares are the computer's
+    const double rest = std::round((100 - others) * kDigits) / kDigits;
+    if (rest <= 0) {
+      reader.Complain(
+          places_.composition,
+          fmt::format("the other parts sum to {:.6g} %; expected less than 100, for there is a 'rest'",
+                      others));
+      return;
+    }
+    item_.composition[*places_.rest].pct = rest;
   }
 
   const DataFile& file_;
@@ -294,6 +317,22 @@ class IngredientReader {
 };
 
 }  // namespace
+
+void ReadFacts(const toml::table& values, const TextFile& file, Draft& draft, Diagnostics& out,
+               kb::Ingredient& item, IngredientPlaces& places, std::vector<PlacedText>* where) {
+  for (const Entry& entry : InFileOrder(values)) {
+    const std::string_view id = entry.key->str();
+    const auto ix = draft.properties.Find(id);
+    if (!ix) {
+      out.Add(file, PlaceOf(*entry.key),
+              fmt::format("unknown property '{}'{}", Printable(id), Hint(id, draft.properties.ids())));
+      continue;
+    }
+    TableReader reader(values, file, PlaceOf(*entry.key), out);
+    ClaimReader claims(draft.parts.properties[*ix], static_cast<kb::PropertyIx>(*ix), file, draft, out);
+    for (const toml::table* claim : reader.Tables(id, Need::kMust)) claims.Read(*claim, item, places, where);
+  }
+}
 
 void ReadIngredient(const DataFile& file, const toml::table& root, Draft& draft, Diagnostics& out) {
   IngredientReader(file, draft, out).Read(root);

@@ -92,6 +92,8 @@ void ReadProperties(const DefinitionFile& file, const toml::table& root) {
     item.high = high.value_or(0);
     item.choices = Plain(reader.Texts("choices", Need::kMay));
     item.ordered = reader.Flag("ordered");
+    item.scale = reader.Flag("scale");
+    item.beside = reader.Text("beside", Need::kMay).text;
     item.keys = Plain(reader.Texts("keys", Need::kMay));
     item.classes = Plain(reader.Texts("classes", Need::kMay));
     item.help = reader.Text("help", Need::kMust).text;
@@ -124,10 +126,30 @@ void ReadSources(const DefinitionFile& file, const toml::table& root) {
   file.draft.sources.known = true;
 }
 
+namespace {
+
+void ReadRulesOfClasses(const DefinitionFile& file, const toml::table& classes) {
+  for (const Entry& entry : InFileOrder(classes)) {
+    const std::string id(entry.key->str());
+    file.MustBeChoices({{id, PlaceOf(*entry.key)}}, kClass);
+    if (const toml::table* values = entry.value->as_table()) {
+      ReadMemberRules(file, kb::Basis::kClass, id, *values);
+    } else {
+      file.out.Add(file.data.text, PlaceOf(*entry.key),
+                   fmt::format("'{}' is {}; expected a table: [class.{}]", Printable(id),
+                               KindName(*entry.value), Printable(id)));
+    }
+  }
+}
+
+}  // namespace
+
 void ReadClasses(const DefinitionFile& file, const toml::table& root) {
   TableReader top(root, file.data.text, {}, file.out);
   const toml::table* families = top.Table("families", Need::kMust);
+  const toml::table* rules = top.Table("class", Need::kMay);
   top.Finish();
+  if (rules != nullptr) ReadRulesOfClasses(file, *rules);
   if (families == nullptr) return;
   TableReader reader(*families, file.data.text, PlaceOf(*families), file.out);
   std::unordered_map<std::string, std::string> family_of;

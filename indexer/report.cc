@@ -6,6 +6,7 @@
 #include <iterator>
 #include <numeric>
 
+#include "indexer/claims.h"
 #include "indexer/diagnostic.h"
 
 namespace indexer {
@@ -22,6 +23,7 @@ void Add(Standings& standings, kb::Standing standing) {
 
 void AddNumber(const kb::Property& property, kb::Standing standing, Report& report) {
   Add(report.numeric, standing);
+  Add(report.numbers, standing);
   switch (property.counts_as) {
     case kb::CountsAs::kFigure:
       Add(report.figures.claims, standing);
@@ -44,20 +46,71 @@ kb::Standing StandingOf(const kb::Catalogue& catalogue, std::string_view source)
   return kb::Standing::kMemory;
 }
 
-void AddLimitsAndShares(const kb::Catalogue& catalogue, Figures& figures) {
+void AddFigure(kb::Standing standing, Standings& kind, Report& report) {
+  Add(kind, standing);
+  Add(report.figures.all, standing);
+  Add(report.numbers, standing);
+}
+
+void AddLimitsAndShares(const kb::Catalogue& catalogue, Report& report) {
   for (const kb::Limit& limit : catalogue.limits()) {
-    if (!limit.max_pct) continue;
-    const kb::Standing standing = StandingOf(catalogue, limit.source);
-    Add(figures.limits, standing);
-    Add(figures.all, standing);
+    if (limit.max_pct) AddFigure(StandingOf(catalogue, limit.source), report.figures.limits, report);
   }
   for (const kb::Ingredient& item : catalogue.ingredients()) {
+    // What a solution is named by defines it ("citric acid 50 % solution"). Of the other shares one follows from the rest,
+    // whichever it is: the one that is best known is left out.
+    std::vector<kb::Standing> standings;
     for (const kb::Component& part : item.composition) {
-      const kb::Standing standing = catalogue.source(part.source).standing;
-      Add(figures.composition, standing);
-      Add(figures.all, standing);
+      if (item.name.find(fmt::format(" {:g} %", part.pct)) != std::string::npos) {
+        ++report.figures.named;
+      } else {
+        standings.push_back(catalogue.source(part.source).standing);
+      }
+    }
+    std::sort(standings.begin(), standings.end());
+    for (std::size_t i = 1; i < standings.size(); ++i)
+      AddFigure(standings[i], report.figures.composition, report);
+  }
+}
+
+void AddClaim(const kb::Catalogue& catalogue, const Claim& claim, Report& report) {
+  const kb::Fact& fact = *claim.fact;
+  const kb::Property& property = catalogue.properties()[fact.property];
+  Add(report.all, fact.standing);
+  Add(report.properties[fact.property].claims, fact.standing);
+  if (property.kind != kb::ValueKind::kNumber) return;
+  AddNumber(property, fact.standing, report);
+  const bool from_formula = property.id == "molar_mass" && fact.at == "from the formula";
+  if (from_formula && fact.standing == kb::Standing::kPublished) ++report.figures.from_formula;
+  if (fact.basis == kb::Basis::kRecord) return;
+  ++report.rules.rules;
+  report.rules.served += claim.serves;
+}
+
+bool SameClaim(const kb::Fact& a, const kb::Fact& b) {
+  return a.property == b.property && a.key == b.key && a.text == b.text && a.context == b.context &&
+         a.function == b.function && a.source == b.source && a.at_c == b.at_c;
+}
+
+Repeats CountRepeats(const kb::Catalogue& catalogue) {
+  Repeats out;
+  const auto held_by_a_part = [&](const kb::Ingredient& item, const kb::Fact& fact) {
+    return std::any_of(item.composition.begin(), item.composition.end(), [&](const kb::Component& part) {
+      if (!part.ingredient) return false;
+      const std::vector<kb::Fact>& facts = catalogue.at(*part.ingredient).facts;
+      return std::any_of(facts.begin(), facts.end(),
+                         [&](const kb::Fact& other) { return SameClaim(fact, other); });
+    });
+  };
+  for (const kb::Ingredient& item : catalogue.ingredients()) {
+    for (const kb::Fact& fact : item.facts) {
+      const bool number = catalogue.properties()[fact.property].kind == kb::ValueKind::kNumber;
+      if (!number || fact.basis != kb::Basis::kRecord || !held_by_a_part(item, fact)) continue;
+      ++out.claims;
+      out.published += fact.standing == kb::Standing::kPublished ? 1U : 0U;
     }
   }
+  return out;
 }
 
 FunctionReport ReportFunction(const kb::Catalogue& catalogue, kb::FunctionIx ix) {
@@ -84,6 +137,13 @@ FunctionReport ReportFunction(const kb::Catalogue& catalogue, kb::FunctionIx ix)
   ask(function.required, true);
   ask(function.wanted, false);
   return out;
+}
+
+double WithoutFormulas(const Report& report) {
+  const std::size_t all = report.numbers.total() - report.figures.from_formula;
+  const std::size_t published =
+      report.numbers.count[static_cast<std::size_t>(kb::Standing::kPublished)] - report.figures.from_formula;
+  return all == 0 ? 0 : static_cast<double>(published) / static_cast<double>(all);
 }
 
 std::string Percent(double share) {
@@ -118,6 +178,34 @@ void WriteFunction(std::string& out, const FunctionReport& function) {
   }
 }
 
+void WriteNumbers(std::string& out, const Report& report) {
+  const auto line = [&](const std::string& text) { out += "  " + text + '\n'; };
+  WriteStandings(out, "Numeric claims by standing: figures, advice and judgements", report.numbers);
+  line(fmt::format(
+      "{} of these are rules of a class or a function: each counts once and gives {} facts to members",
+      report.rules.rules, report.rules.served));
+  line(fmt::format("{} facts more follow from compositions and formulas: no claims, not counted",
+                   report.computed));
+  line(fmt::format(
+      "{} of the published are molar masses worked out from a formula and published atomic weights; without "
+      "them {} are published",
+      report.figures.from_formula, Percent(WithoutFormulas(report))));
+  line(fmt::format("{} repeat a claim of a part of the blend, {} of them published: counted",
+                   report.repeats.claims, report.repeats.published));
+  const Figures& figures = report.figures;
+  out += '\n';
+  WriteStandings(out, "Figures by standing: measured, or defined by law or structure", figures.all);
+  line(fmt::format(
+      "of these {} of ingredients, {} legal limits, {} shares of blends; {} shares more are in the name of a "
+      "solution and define it",
+      figures.claims.total(), figures.limits.total(), figures.composition.total(), figures.named));
+  out += '\n';
+  WriteStandings(out, "Advice by standing: levels, heat, windows of pH", report.advice);
+  out += '\n';
+  WriteStandings(out, "Judgements of ours by standing", report.judgements);
+  out += '\n';
+}
+
 }  // namespace
 
 std::size_t Standings::total() const {
@@ -136,19 +224,19 @@ Report MakeReport(const kb::Catalogue& catalogue) {
   for (const kb::Property& property : catalogue.properties()) {
     report.properties.push_back({property.id, property.group, 0, {}});
   }
+  for (const Claim& claim : ClaimsOf(catalogue.parts())) AddClaim(catalogue, claim, report);
+  report.computed = Computed(catalogue.parts());
+  report.repeats = CountRepeats(catalogue);
   for (const kb::Ingredient& item : catalogue.ingredients()) {
     const kb::Fact* before = nullptr;
     for (const kb::Fact& fact : item.facts) {
-      Add(report.all, fact.standing);
-      if (fact.number) AddNumber(catalogue.properties()[fact.property], fact.standing, report);
-      PropertyReport& property = report.properties[fact.property];
-      Add(property.claims, fact.standing);
       // Facts of one property stand together.
-      if (before == nullptr || before->property != fact.property) ++property.ingredients;
+      if (before == nullptr || before->property != fact.property)
+        ++report.properties[fact.property].ingredients;
       before = &fact;
     }
   }
-  AddLimitsAndShares(catalogue, report.figures);
+  AddLimitsAndShares(catalogue, report);
   for (std::size_t ix = 0; ix < catalogue.functions().size(); ++ix) {
     report.functions.push_back(ReportFunction(catalogue, static_cast<kb::FunctionIx>(ix)));
   }
@@ -161,17 +249,7 @@ std::string ReportText(const Report& report) {
       "{} ingredients, {} functions, {} claims ({} numeric), {} properties, {} sources, {} limits, {} "
       "conflicts\n\n",
       c.ingredients, c.functions, c.claims, c.numeric_claims, c.properties, c.sources, c.limits, c.conflicts);
-  const Figures& figures = report.figures;
-  WriteStandings(out, "Figures by standing: measured, or defined by law or structure", figures.all);
-  fmt::format_to(std::back_inserter(out),
-                 "  of these {} of ingredients, {} legal limits, {} shares of blends\n\n",
-                 figures.claims.total(), figures.limits.total(), figures.composition.total());
-  WriteStandings(out, "Advice by standing: levels, heat, windows of pH", report.advice);
-  out += '\n';
-  WriteStandings(out, "Judgements of ours by standing", report.judgements);
-  out += '\n';
-  WriteStandings(out, "Numeric claims by standing", report.numeric);
-  out += '\n';
+  WriteNumbers(out, report);
   WriteStandings(out, "All claims by standing", report.all);
   out += "\nProperties: ingredients that hold it, claims, share published\n";
   for (const PropertyReport& property : report.properties) {

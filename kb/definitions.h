@@ -43,12 +43,14 @@ struct Property {
   double low = 0;    // the least value that can be true
   double high = 0;   // the greatest
   std::vector<std::string> choices;
-  bool ordered = false;           // the choices run from one end to the other
+  bool ordered = false;  // the choices run from one end to the other
+  bool scale = false;    // and are steps: facts hold the step, 1 the first, beside the word; read from data/
   std::vector<std::string> keys;  // empty: no key; {"*"}: any
   std::string help;
   std::string more, less;  // what a maker notices where a stand-in has more, or less, of it; "" says nothing
   std::vector<std::string> classes;        // only ingredients of these classes can have it; empty: any
   CountsAs counts_as = CountsAs::kFigure;  // numbers only; read from data/, not kept in a base
+  std::string beside;  // means something only where this property is known too; read from data/
 };
 
 // How one property counts when two ingredients are compared in a role.

@@ -22,19 +22,25 @@ struct Range {
   bool contains(double x) const { return low <= x && x <= high; }
 };
 
+// Who says a fact: the record itself, or a rule of its class or of one of its functions, which holds where the record says
+// nothing; or it was worked out from other facts of the record.
+enum class Basis : std::uint8_t { kRecord, kClass, kFunction, kComputed };
+
 // One value of one property, with its source and its standing.
 struct Fact {
   PropertyIx property = 0;
-  std::string key;              // which one: a fatty acid, a kingdom, a step; "" where the property has none
-  std::optional<Range> number;  // numbers; low == high for a single value
-  std::string text;             // choices and texts; for numbers the digits as printed
-  std::string context;          // when it holds: leave-on, typical, "1 %" ...
-  std::string function;         // id of the function that it holds for; "" for all
-  std::optional<double> at_c;   // temperature that it was taken at, C
+  std::string key;  // which one: a fatty acid, a kingdom, a step; "" where the property has none
+  std::optional<Range>
+      number;            // numbers, low == high for a single value; of a choice that is a scale, its step
+  std::string text;      // choices and texts; for numbers the digits as printed
+  std::string context;   // when it holds: leave-on, typical, "1 %" ...
+  std::string function;  // id of the function that it holds for; "" for all
+  std::optional<double> at_c;  // temperature that it was taken at, C
   SourceIx source = 0;
   std::string at;    // page, table, row in the source
   std::string note;  // free text
   Standing standing = Standing::kMemory;
+  Basis basis = Basis::kRecord;
 };
 
 struct Component {

@@ -41,7 +41,8 @@ class Packer {
   }
   void Put(const Fact& fact) {
     Put(std::uint64_t{fact.property});
-    Put(std::uint64_t{(fact.number ? 1U : 0U) | (fact.at_c ? 2U : 0U)});
+    Put(std::uint64_t{(fact.number ? 1U : 0U) | (fact.at_c ? 2U : 0U)} |
+        std::uint64_t{static_cast<std::uint8_t>(fact.basis)} << 2U);
     if (fact.number) Put(fact.number->low), Put(fact.number->high);
     if (fact.at_c) Put(*fact.at_c);
     Put(fact.key), Put(fact.text), Put(fact.context), Put(fact.function), Put(fact.at), Put(fact.note);
@@ -109,6 +110,8 @@ class Unpacker {
       Get(fact.number->low), Get(fact.number->high);
     }
     if ((has & 2U) != 0) Get(fact.at_c.emplace());
+    if (has >> 2U > static_cast<std::uint64_t>(Basis::kComputed)) return static_cast<void>(Fail());
+    fact.basis = static_cast<Basis>(has >> 2U);
     Get(fact.key), Get(fact.text), Get(fact.context), Get(fact.function), Get(fact.at), Get(fact.note);
     Get(fact.source);
     const std::uint64_t standing = Number();

@@ -11,7 +11,7 @@
 namespace kb {
 
 // Version of the tables below; a base with another one is refused with a message to build it again.
-inline constexpr int kSchemaVersion = 4;
+inline constexpr int kSchemaVersion = 5;
 
 // The base cannot be read or written; what() says which file and what to do.
 class StoreError : public std::runtime_error {

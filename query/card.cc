@@ -89,7 +89,7 @@ std::vector<std::string> SideNames(const kb::Catalogue& catalogue, const kb::Con
 std::string FactText(const kb::Catalogue& catalogue, const kb::Fact& fact) {
   const kb::Property& property = catalogue.properties()[fact.property];
   std::string out = fact.key.empty() ? "" : fact.key + " ";
-  if (fact.number) {
+  if (fact.number && property.kind == kb::ValueKind::kNumber) {
     out += PlainRange(*fact.number);
     if (property.unit != "1" && !property.unit.empty()) out += " " + property.unit;
   } else {

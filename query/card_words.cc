@@ -15,7 +15,7 @@ namespace {
 
 constexpr std::array<std::pair<std::string_view, std::string_view>, 39> kLabels = {{
     {"about", "what it is"},
-    {"commonness", "how common, 1 to 5"},
+    {"commonness", "how common"},
     {"in_water", "in water"},
     {"in_oil", "in oils"},
     {"in_ethanol", "in ethanol"},
@@ -160,13 +160,28 @@ std::string ConditionText(const kb::Catalogue& catalogue, std::string_view condi
   return fmt::format("{}", fmt::join(sides, ", "));
 }
 
+std::string_view BasisWords(kb::Basis basis) {
+  switch (basis) {
+    case kb::Basis::kClass:
+      return "of its class";
+    case kb::Basis::kFunction:
+      return "of its function";
+    case kb::Basis::kComputed:
+      return "computed";
+    case kb::Basis::kRecord:
+      break;
+  }
+  return "";
+}
+
 std::string SourceTag(const kb::Catalogue& catalogue, const kb::Fact& fact) {
   const kb::Source& source = catalogue.source(fact.source);
   const std::string_view standing = kb::StandingName(fact.standing);
   // "common practice" and "memory" are sources of their own, of the same name.
   const bool same = kb::FoldTight(source.key) == kb::FoldTight(standing);
-  return fmt::format("[{}{}{}]", standing, same ? "" : ": " + source.key,
-                     fact.at.empty() ? "" : ", " + fact.at);
+  const std::string_view basis = BasisWords(fact.basis);
+  return fmt::format("[{}{}{}{}{}]", standing, same ? "" : ": " + source.key,
+                     fact.at.empty() ? "" : ", " + fact.at, basis.empty() ? "" : ", ", basis);
 }
 
 std::string PlainNumber(double number) {

@@ -16,6 +16,20 @@
 namespace query {
 namespace {
 
+std::string_view BasisName(kb::Basis basis) {
+  switch (basis) {
+    case kb::Basis::kClass:
+      return "class";
+    case kb::Basis::kFunction:
+      return "function";
+    case kb::Basis::kComputed:
+      return "computed";
+    case kb::Basis::kRecord:
+      break;
+  }
+  return "record";
+}
+
 Json FactJson(const kb::Catalogue& catalogue, const kb::Fact& fact) {
   const kb::Property& property = catalogue.properties()[fact.property];
   Json out = {{"property", property.id},
@@ -25,11 +39,12 @@ Json FactJson(const kb::Catalogue& catalogue, const kb::Fact& fact) {
               {"source_title", catalogue.source(fact.source).title},
               {"at", fact.at},
               {"standing", kb::StandingName(fact.standing)},
+              {"basis", BasisName(fact.basis)},
               {"note", fact.note}};
   if (!fact.key.empty()) out["key"] = fact.key;
   if (!fact.function.empty()) out["function"] = fact.function;
   if (fact.at_c) out["at_c"] = *fact.at_c;
-  if (!fact.number) {
+  if (!fact.number || property.kind == kb::ValueKind::kChoice) {
     out["value"] = fact.text;
   } else if (fact.number->low == fact.number->high) {
     out["value"] = fact.number->low;

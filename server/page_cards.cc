@@ -42,6 +42,9 @@ Json FactView(const kb::Catalogue& catalogue, const Json& fact) {
     add("as " + (role ? catalogue.function(*role).name : fact.at("function").get<std::string>()));
   }
   add(Words(fact.value("context", "")));
+  const std::string basis = fact.value("basis", "");
+  if (basis == "class" || basis == "function") add("a rule of its " + basis);
+  if (basis == "computed") add("computed");
   const std::string standing = fact.at("standing");
   return {{"label", PropertyLabel(id)},
           {"help", property ? catalogue.properties()[*property].help : ""},

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <cstddef>
 #include <optional>
 #include <string>
@@ -15,17 +16,18 @@ namespace {
 struct Element {
   std::string_view symbol;
   double weight;
+  int ion = 0;  // charge of the ion of a metal that has only one
 };
 constexpr std::array kElements = {
-    Element{"H", 1.0080},  Element{"Li", 6.94},   Element{"B", 10.81},   Element{"C", 12.011},
-    Element{"N", 14.007},  Element{"O", 15.999},  Element{"F", 18.998},  Element{"Na", 22.990},
-    Element{"Mg", 24.305}, Element{"Al", 26.982}, Element{"Si", 28.085}, Element{"P", 30.974},
-    Element{"S", 32.06},   Element{"Cl", 35.45},  Element{"K", 39.098},  Element{"Ca", 40.078},
-    Element{"Ti", 47.867}, Element{"Cr", 51.996}, Element{"Mn", 54.938}, Element{"Fe", 55.845},
-    Element{"Co", 58.933}, Element{"Cu", 63.546}, Element{"Zn", 65.38},  Element{"Se", 78.971},
-    Element{"Br", 79.904}, Element{"Sr", 87.62},  Element{"Zr", 91.224}, Element{"Ag", 107.87},
-    Element{"Sn", 118.71}, Element{"I", 126.90},  Element{"Ba", 137.33}, Element{"Ce", 140.12},
-    Element{"Au", 196.97}, Element{"Bi", 208.98},
+    Element{"H", 1.0080},     Element{"Li", 6.94, 1},   Element{"B", 10.81},      Element{"C", 12.011},
+    Element{"N", 14.007},     Element{"O", 15.999},     Element{"F", 18.998},     Element{"Na", 22.990, 1},
+    Element{"Mg", 24.305, 2}, Element{"Al", 26.982, 3}, Element{"Si", 28.085},    Element{"P", 30.974},
+    Element{"S", 32.06},      Element{"Cl", 35.45},     Element{"K", 39.098, 1},  Element{"Ca", 40.078, 2},
+    Element{"Ti", 47.867},    Element{"Cr", 51.996},    Element{"Mn", 54.938},    Element{"Fe", 55.845},
+    Element{"Co", 58.933},    Element{"Cu", 63.546},    Element{"Zn", 65.38, 2},  Element{"Se", 78.971},
+    Element{"Br", 79.904},    Element{"Sr", 87.62, 2},  Element{"Zr", 91.224},    Element{"Ag", 107.87},
+    Element{"Sn", 118.71},    Element{"I", 126.90},     Element{"Ba", 137.33, 2}, Element{"Ce", 140.12},
+    Element{"Au", 196.97},    Element{"Bi", 208.98},
 };
 
 constexpr std::size_t kLongest = 200;
@@ -46,7 +48,8 @@ bool IsLower(char c) {
 // Reads left to right, once. The first trouble is kept in `error_` and stops everything.
 class Reader {
  public:
-  explicit Reader(std::string_view text) : text_(text) {}
+  // `value` of each atom is summed up.
+  Reader(std::string_view text, double (*value)(const Element&)) : text_(text), value_(value) {}
 
   tl::expected<double, OutOfRange> Read() {
     double total = 0;
@@ -77,16 +80,16 @@ class Reader {
   // Atoms and bracketed groups up to `closing`, a dot, or the end.
   double Group(int depth, char closing) {
     const std::size_t start = at_;
-    double mass = 0;
+    double sum = 0;
     while (!error_ && at_ < text_.size() && !AtDot() && Now() != ')' && Now() != ']') {
       const double item = Now() == '(' || Now() == '[' ? Bracketed(depth + 1) : Atom();
-      mass += item * Number(false).value_or(1);
+      sum += item * Number(false).value_or(1);
     }
     if (!error_ && at_ == start) Fail(at_, "expected an element symbol such as C, Na or Cl");
     if (!error_ && closing != '\0' && Now() != closing) {
       Fail(at_, fmt::format("expected '{}' to close the bracket", closing));
     }
-    return mass;
+    return sum;
   }
 
   double Bracketed(int depth) {
@@ -117,7 +120,7 @@ class Reader {
       return 0;
     }
     at_ += length;
-    return found->weight;
+    return value_(*found);
   }
 
   // A number if one stands here. Only in front of a part may it have decimals (half a mole of water).
@@ -136,19 +139,29 @@ class Reader {
   }
 
   std::string_view text_;
+  double (*value_)(const Element&);
   std::size_t at_ = 0;
   std::optional<OutOfRange> error_;
 };
 
-}  // namespace
-
-tl::expected<double, OutOfRange> MolarMass(std::string_view formula) {
+tl::expected<double, OutOfRange> Sum(std::string_view formula, double (*value)(const Element&)) {
   if (formula.empty()) return tl::unexpected(OutOfRange{"formula is empty, expected something like C6H8O7"});
   if (formula.size() > kLongest) {
     return tl::unexpected(
         OutOfRange{fmt::format("formula has {} characters, at most {}", formula.size(), kLongest)});
   }
-  return Reader(formula).Read();
+  return Reader(formula, value).Read();
+}
+
+}  // namespace
+
+tl::expected<double, OutOfRange> MolarMass(std::string_view formula) {
+  return Sum(formula, [](const Element& element) { return element.weight; });
+}
+
+tl::expected<int, OutOfRange> MetalCharge(std::string_view formula) {
+  return Sum(formula, [](const Element& element) { return static_cast<double>(element.ion); })
+      .map([](double charge) { return static_cast<int>(std::lround(charge)); });
 }
 
 }  // namespace kb::chemistry

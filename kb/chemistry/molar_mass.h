@@ -30,4 +30,18 @@ namespace kb::chemistry {
 // Pure       no I/O, no globals; safe from any thread
 tl::expected<double, OutOfRange> MolarMass(std::string_view formula);
 
+// Charge of the metal ions that a formula unit of a salt brings.
+//
+//   z = sum of (number of atoms) * (charge of the ion)
+//
+// formula  as above
+// returns  1 for a sodium salt, 2 for a magnesium salt; 0 where there is none of these metals
+// error    as above
+//
+// Holds for  metals that form one ion in cosmetics: Li Na K 1, Mg Ca Sr Ba Zn 2, Al 3. Not for quaternary salts and
+//            hydrochlorides: whether a chlorine is an ion cannot be seen in a formula.
+// Source     the groups of the periodic table
+// Pure       no I/O, no globals; safe from any thread
+tl::expected<int, OutOfRange> MetalCharge(std::string_view formula);
+
 }  // namespace kb::chemistry

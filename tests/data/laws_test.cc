@@ -15,9 +15,9 @@ TEST(Law, RangesAreOrderedAndWithinTheBoundsOfTheirProperty) {
   std::size_t looked_at = 0;
   for (const kb::Ingredient& item : data.ingredients()) {
     for (const kb::Fact& fact : item.facts) {
-      if (!fact.number) continue;
-      ++looked_at;
       const kb::Property& property = data.properties()[fact.property];
+      if (!fact.number || property.kind != kb::ValueKind::kNumber) continue;
+      ++looked_at;
       const auto [low, high] = *fact.number;
       // Written so that what is no number breaks it too.
       if (!(property.low <= low && low <= high && high <= property.high)) {

@@ -166,11 +166,13 @@ TEST(Run, ChecksWithoutBuilding) {
 
 TEST(Run, ReportsAsOneDocument) {
   const DataFixture data;
-  EXPECT_THAT(RunOn(data, false, true).out, HasSubstr("Numeric claims by standing (7)"));
+  EXPECT_THAT(RunOn(data, false, true).out,
+              HasSubstr("Numeric claims by standing: figures, advice and judgements (9)"));
   const nlohmann::json report = nlohmann::json::parse(RunOn(data, false, true, true).out);
   EXPECT_EQ(report["counts"]["claims"], 17);
   EXPECT_EQ(report["numeric_claims"]["count"]["memory"], 2);
-  EXPECT_EQ(report["figures"]["all"]["total"], 5);
+  EXPECT_EQ(report["figures"]["all"]["total"], 4);
+  EXPECT_EQ(report["numbers"]["total"], 9);
   EXPECT_EQ(report["figures"]["limits"]["count"]["published"], 1);
   EXPECT_EQ(report["advice"]["count"]["memory"], 1);
   EXPECT_EQ(report["judgements"]["total"], 3);

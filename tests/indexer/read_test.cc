@@ -143,16 +143,20 @@ TEST(Report, CountsWhatIsHeldAndHowFarToTrustIt) {
   EXPECT_EQ(report.numeric.count[static_cast<std::size_t>(kb::Standing::kCommonPractice)], 4U);
   EXPECT_EQ(report.numeric.count[static_cast<std::size_t>(kb::Standing::kMemory)], 2U);
   EXPECT_DOUBLE_EQ(report.numeric.share(kb::Standing::kPublished), 1.0 / 7);
-  // Figures: molar mass and uptake, the one limit, the two shares of the solution. Advice: temperature and level.
+  // Figures: molar mass and uptake, the one limit, one share of the solution (the other follows). Advice: temperature
+  // and level. Judgements: commonness three times.
   const auto published = static_cast<std::size_t>(kb::Standing::kPublished);
   EXPECT_EQ(report.figures.claims.total(), 2U);
   EXPECT_EQ(report.figures.limits.count[published], 1U);
-  EXPECT_EQ(report.figures.composition.count[static_cast<std::size_t>(kb::Standing::kCommonPractice)], 2U);
-  EXPECT_EQ(report.figures.all.total(), 5U);
+  EXPECT_EQ(report.figures.composition.count[static_cast<std::size_t>(kb::Standing::kCommonPractice)], 1U);
+  EXPECT_EQ(report.figures.all.total(), 4U);
   EXPECT_EQ(report.figures.all.count[published], 2U);
   EXPECT_EQ(report.advice.total(), 2U);
   EXPECT_EQ(report.advice.count[published], 0U);
   EXPECT_EQ(report.judgements.total(), 3U);
+  EXPECT_EQ(report.numbers.total(), 9U);
+  EXPECT_EQ(report.numbers.count[published], 2U);
+  EXPECT_EQ(report.computed, 0U);
   const indexer::FunctionReport& humectant = report.functions.front();
   EXPECT_EQ(humectant.members, 2U);
   EXPECT_EQ(humectant.main_for, 2U);

@@ -151,5 +151,22 @@ TEST_P(StructureMass, AgreesWithTheFormula) {
 }
 INSTANTIATE_TEST_SUITE_P(OpenBabel, StructureMass, testing::ValuesIn(kSubstances), kRowName);
 
+// What the structure writes as metal ions, "[Na+]" or "[Ca+2]", against what the formula's metals bring.
+class StructureIons : public testing::TestWithParam<Substance> {};
+TEST_P(StructureIons, AgreeWithTheFormula) {
+  const std::string smiles = GetParam().smiles;
+  int charge = 0;
+  for (const std::string ion : {"[Na+", "[K+", "[Mg+", "[Ca+", "[Zn+"}) {
+    for (std::size_t at = smiles.find(ion); at != std::string::npos; at = smiles.find(ion, at + 1)) {
+      const char digit = smiles.at(at + ion.size());
+      charge += digit == ']' ? 1 : digit - '0';
+    }
+  }
+  const auto metals = kb::chemistry::MetalCharge(GetParam().formula);
+  ASSERT_TRUE(metals.has_value()) << metals.error().what;
+  EXPECT_EQ(*metals, charge);
+}
+INSTANTIATE_TEST_SUITE_P(Structures, StructureIons, testing::ValuesIn(kSubstances), kRowName);
+
 }  // namespace
 }  // namespace checks
