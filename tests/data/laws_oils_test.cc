@@ -135,14 +135,14 @@ std::optional<kb::Range> Computed(const kb::Catalogue& data, kb::IngredientIx ix
   return out;
 }
 
-// Unsaponifiables bear no fatty acids: the measured values are lower by their share. What is usual counts as 1.5 %, the
-// limit of Codex CXS 210 for most oils; fats known for more are named with theirs.
-double Unsaponifiables(std::string_view id) {
-  if (id == "shea-butter") return 0.11;     // Codex CXS 325R: 1 to 19 %, mean about 8 to 11
-  if (id == "rice-bran-oil") return 0.065;  // Codex CXS 210: at most 65 g/kg
-  if (id == "avocado-oil") return 0.12;     // Codex CXS 210: at most 120 g/kg in the unrefined
-  if (id == "tamanu-oil") return 0.20;      // resins
-  return 0.015;
+// Unsaponifiables bear no fatty acids: the measured values are lower by their share, at most by the greatest that a source
+// names. Where none does it counts as 1.5 %, the limit of Codex CXS 210 for most oils.
+double Unsaponifiables(const kb::Catalogue& data, kb::IngredientIx ix) {
+  if (data.at(ix).id == "tamanu-oil") return 0.20;  // resins; no figure of a source that can be named
+  double most = 0;
+  for (const kb::Fact& fact : data.Facts(ix, "unsaponifiable_pct")) most = std::max(most, fact.number->high);
+  constexpr double kUsual = 1.5;
+  return (most > 0 ? most : kUsual) / 100;
 }
 
 struct Constant {
@@ -180,8 +180,7 @@ TEST_P(ComputedConstant, LiesWithinTheStatedOnes) {
     const bool said = std::any_of(stated.begin(), stated.end(), [](const kb::Fact& fact) {
       return Holds(fact.note, "its fatty acids give");
     });
-    const bool within =
-        computed->low * (1 - Unsaponifiables(data.at(ix).id)) <= high && computed->high >= low;
+    const bool within = computed->low * (1 - Unsaponifiables(data, ix)) <= high && computed->high >= low;
     if (within == said)
       broken.Add(data.at(ix).id, fmt::format("{} computed {:.1f} to {:.1f}, stated {:g} to {:g}; {}",
                                              property, computed->low, computed->high, low, high,
