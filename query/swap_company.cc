@@ -69,6 +69,14 @@ double PartnerLevel(const RuleSetting& setting, IngredientIx lead, IngredientIx 
   return std::round(UsualMiddle(catalogue, partner, function, setting.question.formula.kind) * 10) / 10;
 }
 
+bool MayBreakAClaim(const RuleSetting& setting, IngredientIx ix) {
+  const auto& keep = setting.question.keep;
+  return std::any_of(keep.begin(), keep.end(), [&](const std::string& claim) {
+    const ClaimState state = KeepsClaim(setting.catalogue, ix, claim).state;
+    return state == ClaimState::kBroken || state == ClaimState::kUnknown;
+  });
+}
+
 std::vector<Partner> EmulsifierPartners(const RuleSetting& setting, IngredientIx stand_in,
                                         double& level_pct) {
   const Catalogue& catalogue = setting.catalogue;
@@ -87,6 +95,8 @@ std::vector<Partner> EmulsifierPartners(const RuleSetting& setting, IngredientIx
     if (!ix || *ix == setting.missing) continue;
     const auto& also_missing = question.also_missing;
     if (std::find(also_missing.begin(), also_missing.end(), *ix) != also_missing.end()) continue;
+    // A fatty alcohol is no emulsifier and fails the rules of the role; those of the claims hold for it, too.
+    if (MayBreakAClaim(setting, *ix)) continue;
     if (Judge(setting, *ix).fit == Fit::kRuledOut && !IsLipid(catalogue, *ix)) continue;
     Partner partner{*ix, 0, fact.note.empty() ? "it is no complete emulsifier alone" : fact.note};
     std::string split;

@@ -6,6 +6,7 @@
 #include <array>
 #include <random>
 
+#include "query/facts.h"
 #include "query/request.h"
 #include "query/swap.h"
 #include "tests/query/real_data.h"
@@ -83,6 +84,54 @@ TEST(SwapLaws, TheWholeStaysAHundredAndTheMissingOneIsGone) {
     }
     EXPECT_NEAR(total, 100, 1e-9);
   });
+}
+
+// A claim rules out and never brings in: for every claim of data/claims.toml, in every demo formula, for a fifth of the lines that
+// goes round with the claim.
+TEST(SwapLaws, MoreClaimsNeverAddCandidates) {
+  const kb::Catalogue& catalogue = RealCatalogue();
+  const auto leads = [&](const SwapQuestion& question) {
+    std::vector<IngredientIx> out;
+    for (const StandIn& item : Swap(catalogue, question).stand_ins) {
+      out.push_back(item.blend.front().ingredient);
+      for (const BlendPart& part : item.blend) {
+        for (const std::string& claim : question.keep) {
+          const ClaimState state = KeepsClaim(catalogue, part.ingredient, claim).state;
+          EXPECT_TRUE(state == ClaimState::kKept || state == ClaimState::kDepends)
+              << catalogue.at(part.ingredient).id << " is offered as " << claim;
+        }
+      }
+    }
+    return out;
+  };
+  ASSERT_FALSE(catalogue.claims().empty());
+  std::size_t compared = 0;
+  for (const kb::SavedFormula& saved : catalogue.formulas()) {
+    if (saved.folder != "demo") continue;
+    const auto formula = kb::ReadFormula(catalogue, saved.text);
+    ASSERT_TRUE(formula) << saved.id;
+    for (std::size_t line = 0; line < formula->lines.size(); ++line) {
+      if (catalogue.at(formula->lines[line].ingredient).functions.empty()) continue;
+      SwapQuestion question;
+      question.formula = *formula;
+      question.line = line;
+      question.limit = 50;
+      const std::vector<IngredientIx> without = leads(question);
+      for (std::size_t claim = line % 5; claim < catalogue.claims().size(); claim += 5) {
+        question.keep = {catalogue.claims()[claim].id};
+        SCOPED_TRACE(catalogue.at(formula->lines[line].ingredient).id + " in " + saved.id + ", " +
+                     question.keep.front());
+        const std::vector<IngredientIx> with = leads(question);
+        // A full list may have cut off what the claim brings up; a short one holds them all.
+        if (without.size() == question.limit) continue;
+        ++compared;
+        for (const IngredientIx lead : with) {
+          EXPECT_NE(std::find(without.begin(), without.end(), lead), without.end()) << catalogue.at(lead).id;
+        }
+      }
+    }
+  }
+  EXPECT_GT(compared, catalogue.claims().size());
 }
 
 TEST(SwapLaws, NobodyRuledOutIsOffered) {

@@ -74,29 +74,6 @@ TEST_P(DemoFormulas, NoStandInBreaksALimit) {
   }
 }
 
-TEST_P(DemoFormulas, MoreClaimsNeverAddCandidates) {
-  const kb::Formula formula = DemoFormula(GetParam());
-  for (std::size_t line = 0; line < formula.lines.size(); line += 3) {
-    SwapQuestion question = QuestionFor(formula, line);
-    question.limit = 50;
-    std::vector<IngredientIx> without;
-    for (const StandIn& item : Swap(RealCatalogue(), question).stand_ins) {
-      without.push_back(item.blend.front().ingredient);
-    }
-    question.keep = {"vegan"};
-    for (const StandIn& item : Swap(RealCatalogue(), question).stand_ins) {
-      const IngredientIx lead = item.blend.front().ingredient;
-      const ClaimState state = KeepsClaim(RealCatalogue(), lead, "vegan").state;
-      EXPECT_TRUE(state == ClaimState::kKept || state == ClaimState::kDepends) << RealCatalogue().at(lead).id;
-      // A full list without the claim may have cut off what the claim brings up; a short one holds them all.
-      if (without.size() < question.limit) {
-        EXPECT_NE(std::find(without.begin(), without.end(), lead), without.end())
-            << RealCatalogue().at(lead).id;
-      }
-    }
-  }
-}
-
 INSTANTIATE_TEST_SUITE_P(All, DemoFormulas,
                          testing::Values("hand-cream", "gardeners-balm", "potting-shed-shampoo",
                                          "greenhouse-gel-serum"),
