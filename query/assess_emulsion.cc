@@ -12,15 +12,6 @@ namespace {
 
 using kb::chemistry::EmulsifierKind;
 
-bool IsEmulsifier(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
-  for (const char* function : {"emulsifier-ow", "emulsifier-wo", "solubiliser", "rinsing-emulsifier"}) {
-    if (catalogue.HasFunction(ix, function)) return true;
-  }
-  // A glyceryl or sorbitan ester of low HLB is a co-emulsifier in name and counts on the emulsifier's side; a fatty
-  // alcohol is oil phase.
-  return catalogue.HasFunction(ix, "co-emulsifier") && catalogue.Number(ix, "hlb") && !IsLipid(catalogue, ix);
-}
-
 EmulsifierKind KindOf(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
   const std::string_view charge = catalogue.Choice(ix, "charge");
   const std::string_view family = catalogue.Family(catalogue.Choice(ix, "class"));
@@ -31,19 +22,6 @@ EmulsifierKind KindOf(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
   if (charge == "amphoteric") return EmulsifierKind::kAmphoteric;
   if (catalogue.Says(ix, "lamellar", "yes")) return EmulsifierKind::kLamellar;
   return EmulsifierKind::kNonionic;
-}
-
-// A sunscreen or conditioner is what its emulsifiers make of it; the other forms say so.
-bool IsWaterInOil(const Setting& setting) {
-  if (setting.formula.kind.form != kb::Form::kSunscreen)
-    return setting.formula.kind.form == kb::Form::kEmulsionWo;
-  double balance = 0;
-  for (const kb::FormulaLine& line : setting.formula.lines) {
-    if (!IsEmulsifier(setting.catalogue, line.ingredient)) continue;
-    const std::string_view makes = setting.catalogue.Choice(line.ingredient, "emulsion_type");
-    balance += makes == "wo" ? line.pct : makes == "ow" ? -line.pct : 0;
-  }
-  return balance > 0;
 }
 
 void AddRequired(const Setting& setting, const Assessment& out, Emulsion& emulsion) {
@@ -172,6 +150,27 @@ void CheckEmulsifier(const Setting& setting, Assessment& out) {
 }
 
 }  // namespace
+
+bool IsEmulsifier(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
+  for (const char* function : {"emulsifier-ow", "emulsifier-wo", "solubiliser", "rinsing-emulsifier"}) {
+    if (catalogue.HasFunction(ix, function)) return true;
+  }
+  // A glyceryl or sorbitan ester of low HLB is a co-emulsifier in name and counts on the emulsifier's side; a fatty
+  // alcohol is oil phase.
+  return catalogue.HasFunction(ix, "co-emulsifier") && catalogue.Number(ix, "hlb") && !IsLipid(catalogue, ix);
+}
+
+bool IsWaterInOil(const Setting& setting) {
+  if (setting.formula.kind.form != kb::Form::kSunscreen)
+    return setting.formula.kind.form == kb::Form::kEmulsionWo;
+  double balance = 0;
+  for (const kb::FormulaLine& line : setting.formula.lines) {
+    if (!IsEmulsifier(setting.catalogue, line.ingredient)) continue;
+    const std::string_view makes = setting.catalogue.Choice(line.ingredient, "emulsion_type");
+    balance += makes == "wo" ? line.pct : makes == "ow" ? -line.pct : 0;
+  }
+  return balance > 0;
+}
 
 void AddEmulsion(const Setting& setting, Assessment& out) {
   Emulsion& emulsion = out.emulsion;

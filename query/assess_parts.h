@@ -26,4 +26,10 @@ void AddClaims(const Setting& setting, Assessment& out);      // data/claims.tom
 // Mass of each substance in the whole, % : blends taken apart.
 std::vector<Substance> SubstancesOf(const kb::Catalogue& catalogue, const kb::Formula& formula);
 
+// Does a substance count on the emulsifier's side of the HLB, and not in the oil phase?
+bool IsEmulsifier(const kb::Catalogue& catalogue, kb::IngredientIx ix);
+
+// A sunscreen is what its emulsifiers make of it; the other forms say so.
+bool IsWaterInOil(const Setting& setting);
+
 }  // namespace query::parts

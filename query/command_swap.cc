@@ -7,6 +7,7 @@
 #include "query/render.h"
 #include "query/service.h"
 #include "query/swap_json.h"
+#include "query/swap_rebalance.h"
 
 namespace query {
 namespace {
@@ -61,6 +62,10 @@ void StandInText(const Catalogue& catalogue, const StandIn& item, std::size_t ra
                      item.fit == Fit::kFits ? "fits" : "fits with a change");
   out += Wrapped("level: " + item.level_because, look.width, 5);
   for (const std::string& reason : item.reasons) out += Wrapped("change: " + reason, look.width, 5);
+  if (item.rebalanced) {
+    for (const std::string& words : RebalanceWords(catalogue, *item.rebalanced))
+      out += Wrapped(words, look.width, 5);
+  }
   std::size_t shown = 0;
   for (const Change& change : item.changes) {
     if (change.topic != "phase-total" && shown >= kChangesShown) break;

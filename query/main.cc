@@ -136,6 +136,8 @@ void AddCommands(CLI::App& app, Filled& filled) {
   AddFlag(*swap, filled, "--on-shelf", "only what is on the shelf");
   AddValue(*swap, filled, "--why-not", "an ingredient to be answered for (repeat)", true);
   AddValue(*swap, filled, "--limit", "how many stand-ins (8)");
+  AddFlag(*swap, filled, "--rebalance",
+          "move the other lines as little as keeps the oil phase, HLB, pH, limits and usual levels");
   swap->add_option_function<std::string>(
       "--sheet",
       [&filled](const std::string& file) {

@@ -82,6 +82,13 @@ Asked<std::optional<double>> ReadNumber(const Params& params, std::string_view n
   return std::optional(value);
 }
 
+Asked<bool> ReadFlag(const Params& params, std::string_view name) {
+  const std::string_view text = params.Get(name);
+  if (text == "true" || text == "1") return true;
+  if (text.empty() || text == "false" || text == "0") return false;
+  return Bad(fmt::format("'{}' is no value for {}", text, name), std::string(name), "true, 1, false or 0");
+}
+
 Asked<kb::NameMatch> ReadIngredient(const kb::Catalogue& catalogue, std::string_view name,
                                     std::string_view where) {
   if (kb::Fold(name).empty())
@@ -164,6 +171,8 @@ Asked<SwapAsked> ReadSwapQuestion(const kb::Catalogue& catalogue, const Params& 
   if (!limit) return tl::unexpected(limit.error());
   auto keep = ReadClaims(catalogue, params);
   if (!keep) return tl::unexpected(keep.error());
+  const auto rebalance = ReadFlag(params, "rebalance");
+  if (!rebalance) return tl::unexpected(rebalance.error());
 
   SwapAsked out;
   if (named->corrected) out.taken_for = catalogue.at(named->ingredient).name;
@@ -177,6 +186,7 @@ Asked<SwapAsked> ReadSwapQuestion(const kb::Catalogue& catalogue, const Params& 
       question.keep.push_back(claim);
   }
   if (*limit) question.limit = static_cast<std::size_t>(**limit);
+  question.rebalance = *rebalance;
   question.role = params.Get("role");
   if (!question.role.empty() && !catalogue.FindFunction(question.role)) {
     return Bad(fmt::format("no function named '{}'", question.role), "role",

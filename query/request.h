@@ -39,6 +39,9 @@ using Asked = tl::expected<T, Trouble>;
 // A number in a range, with the point or the comma; nullopt where the parameter is absent.
 Asked<std::optional<double>> ReadNumber(const Params& params, std::string_view name, double low, double high);
 
+// true, 1, false, 0; false where it is absent or empty.
+Asked<bool> ReadFlag(const Params& params, std::string_view name);
+
 // The ingredient a name means, misspelt within reason; `corrected` says that it was taken for the nearest.
 Asked<kb::NameMatch> ReadIngredient(const kb::Catalogue& catalogue, std::string_view name,
                                     std::string_view where);
@@ -55,7 +58,7 @@ struct FormulaAsked {
 Asked<FormulaAsked> ReadSetting(const kb::Catalogue& catalogue, const Params& params);
 Asked<kb::Formula> ReadGivenFormula(const kb::Catalogue& catalogue, const Params& params);
 
-// name, kind, level, ph, role, keep..., why_not..., limit; with or without a formula. `shelf` are the ingredients in stock.
+// name, kind, level, ph, role, keep..., why_not..., limit, rebalance; with or without a formula. `shelf` are the ingredients in stock.
 struct SwapAsked {
   SwapQuestion question;
   std::string taken_for;  // the name that a misspelt one was taken for; "" otherwise

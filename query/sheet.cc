@@ -5,6 +5,8 @@
 #include <cmath>
 #include <optional>
 
+#include "query/swap_rebalance.h"
+
 namespace query {
 namespace {
 
@@ -90,6 +92,7 @@ SeveralAnswer SwapSeveral(const Catalogue& catalogue, const SwapQuestion& questi
     one.formula = out.after;
     one.line = LineOf(out.after, ix);
     one.also_missing = missing;
+    one.rebalance = false;  // once, around all of them
     if (one.line == out.after.lines.size()) continue;
     out.each.push_back(Swap(catalogue, one));
     if (out.each.back().stand_ins.empty()) {
@@ -97,6 +100,10 @@ SeveralAnswer SwapSeveral(const Catalogue& catalogue, const SwapQuestion& questi
     } else {
       out.after = out.each.back().stand_ins.front().after;
     }
+  }
+  if (question.rebalance) {
+    RebalanceSeveral(catalogue, question.formula, out);
+    return out;
   }
   out.changes = Diff(Assess(catalogue, question.formula), Assess(catalogue, out.after));
   return out;

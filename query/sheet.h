@@ -31,7 +31,8 @@ struct SeveralAnswer {
   std::vector<SwapAnswer> each;  // in the order asked; the first stand-in of each is the one taken
   std::vector<Change> changes;   // of the whole
   kb::Formula after;
-  bool complete = true;  // false: one of them has no stand-in
+  bool complete = true;                  // false: one of them has no stand-in
+  std::optional<Rebalanced> rebalanced;  // where the question asks for it: once, around all that came in
 };
 SeveralAnswer SwapSeveral(const Catalogue& catalogue, const SwapQuestion& question,
                           const std::vector<IngredientIx>& missing);

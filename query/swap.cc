@@ -9,6 +9,7 @@
 
 #include "query/swap_blend.h"
 #include "query/swap_company.h"
+#include "query/swap_rebalance.h"
 #include "query/swap_rules.h"
 
 namespace query {
@@ -230,6 +231,7 @@ class Engine {
                      [](const StandIn& a, const StandIn& b) { return a.score > b.score; });
     WhyNot(setting, candidates);
     if (answer_.stand_ins.size() > question_.limit) answer_.stand_ins.resize(question_.limit);
+    if (question_.rebalance) RebalanceAll(catalogue_, question_.formula, answer_);
   }
 
   // Those of the role itself first: that a solvent for oils is no humectant surprises nobody.

@@ -12,6 +12,7 @@
 #include "query/assess.h"
 #include "query/diff.h"
 #include "query/likeness.h"
+#include "query/rebalance.h"
 #include "query/roles.h"
 
 namespace query {
@@ -28,6 +29,7 @@ struct SwapQuestion {
   std::vector<IngredientIx> also_missing;  // neither offered nor taken as a partner
   std::vector<IngredientIx> why_not;       // to be answered for whatever happens
   std::size_t limit = 8;                   // stand-ins wanted
+  bool rebalance = false;                  // move the other lines too: query/rebalance.h
 };
 
 struct BlendPart {
@@ -56,7 +58,8 @@ struct StandIn {
   std::vector<Compared> compared;
   std::vector<Change> changes;
   std::vector<std::string> handling, cautions, sources;
-  kb::Formula after;
+  kb::Formula after;  // rebalanced where that was asked for
+  std::optional<Rebalanced> rebalanced;
 };
 
 struct RuledOut {

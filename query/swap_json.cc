@@ -4,6 +4,8 @@
 
 #include <cmath>
 
+#include "query/swap_rebalance.h"
+
 namespace query {
 namespace {
 
@@ -49,6 +51,30 @@ Json ChangesJson(const std::vector<Change>& changes) {
   return out;
 }
 
+Json RebalancedJson(const Catalogue& catalogue, const Rebalanced& rebalanced) {
+  Json moves = Json::array();
+  for (const Move& move : rebalanced.moves) {
+    const kb::Ingredient& item = catalogue.at(rebalanced.formula.lines[move.line].ingredient);
+    moves.push_back({{"id", item.id},
+                     {"inci", item.inci},
+                     {"name", item.name},
+                     {"before_pct", move.before_pct},
+                     {"after_pct", move.after_pct},
+                     {"balance", move.balance}});
+  }
+  Json demands = Json::array();
+  for (const HeldDemand& demand : rebalanced.demands) {
+    demands.push_back({{"demand", demand.id},
+                       {"met", demand.met},
+                       {"before", demand.before},
+                       {"after", demand.after},
+                       {"text", demand.text}});
+  }
+  return {{"met", rebalanced.met()},       {"moves", std::move(moves)},
+          {"demands", std::move(demands)}, {"notes", rebalanced.notes},
+          {"cost", rebalanced.cost},       {"words", RebalanceWords(catalogue, rebalanced)}};
+}
+
 Json StandInJson(const Catalogue& catalogue, const StandIn& item, std::size_t rank) {
   const kb::Ingredient& lead = catalogue.at(item.blend.front().ingredient);
   Json partners = Json::array();
@@ -60,24 +86,26 @@ Json StandInJson(const Catalogue& catalogue, const StandIn& item, std::size_t ra
                         {"in_formula", partner.level_pct <= 0},
                         {"because", partner.because}});
   }
-  return {{"rank", rank},
-          {"blend", BlendJson(catalogue, item.blend)},
-          {"id", lead.id},
-          {"inci", lead.inci},
-          {"name", lead.name},
-          {"level_pct", item.level_pct},
-          {"level_because", item.level_because},
-          {"likeness", Round(item.likeness, 0.001)},
-          {"confidence", Round(item.confidence, 0.001)},
-          {"fit", FitName(item.fit)},
-          {"reasons", item.reasons},
-          {"partners", std::move(partners)},
-          {"compared", ComparedJson(item.compared)},
-          {"changes", ChangesJson(item.changes)},
-          {"handling", item.handling},
-          {"cautions", item.cautions},
-          {"sources", item.sources},
-          {"formula", kb::WriteFormula(catalogue, item.after)}};
+  Json out = {{"rank", rank},
+              {"blend", BlendJson(catalogue, item.blend)},
+              {"id", lead.id},
+              {"inci", lead.inci},
+              {"name", lead.name},
+              {"level_pct", item.level_pct},
+              {"level_because", item.level_because},
+              {"likeness", Round(item.likeness, 0.001)},
+              {"confidence", Round(item.confidence, 0.001)},
+              {"fit", FitName(item.fit)},
+              {"reasons", item.reasons},
+              {"partners", std::move(partners)},
+              {"compared", ComparedJson(item.compared)},
+              {"changes", ChangesJson(item.changes)},
+              {"handling", item.handling},
+              {"cautions", item.cautions},
+              {"sources", item.sources},
+              {"formula", kb::WriteFormula(catalogue, item.after)}};
+  if (item.rebalanced) out["rebalanced"] = RebalancedJson(catalogue, *item.rebalanced);
+  return out;
 }
 
 Json RuledOutJson(const Catalogue& catalogue, const std::vector<RuledOut>& ruled_out) {

@@ -8,6 +8,7 @@
 namespace query {
 
 nlohmann::json StandInJson(const Catalogue& catalogue, const StandIn& item, std::size_t rank);
+nlohmann::json RebalancedJson(const Catalogue& catalogue, const Rebalanced& rebalanced);
 nlohmann::json ChangesJson(const std::vector<Change>& changes);
 nlohmann::json RuledOutJson(const Catalogue& catalogue, const std::vector<RuledOut>& ruled_out);
 

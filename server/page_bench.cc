@@ -132,6 +132,7 @@ Json SwapView(const kb::Catalogue& catalogue, const Json& swap, const query::Par
     }
     view["bars"] = PhaseBars(swap.at("changes"));
     view["changes"] = ChangesView(swap.at("changes"));
+    if (swap.contains("rebalanced")) view["rebalanced"] = RebalancedView(swap["rebalanced"]);
     view["several"] = true;
     return view;
   }
@@ -165,6 +166,7 @@ void AddForm(const Context& context, const query::Params& params, Json& view) {
   view["functions"] = FunctionChoices(catalogue, params.Get("role"));
   view["why_not"] = std::string(params.Get("why_not"));
   view["on_shelf"] = !params.Get("on_shelf").empty();
+  view["rebalance"] = params.Get("rebalance") == "1" || params.Get("rebalance") == "true";
   view["shelf"] = context.shelf != nullptr;
   view["took"] = std::string(params.Get("took"));
   view["instead"] = std::string(params.Get("instead"));

@@ -247,6 +247,18 @@ Json PhaseBars(const Json& changes) {
           {"after", DrawPhases(after, words("Phases after:", after))}};
 }
 
+Json RebalancedView(const Json& rebalanced) {
+  Json lines = Json::array();
+  for (const Json& one : rebalanced.at("words")) {
+    std::string text = one;
+    const bool fails = text.rfind("! ", 0) == 0;
+    if (fails) text.erase(0, 2);
+    lines.push_back(
+        {{"text", text}, {"severity", fails ? "warn" : "note"}, {"tag", fails ? "mind" : "note"}});
+  }
+  return {{"lines", std::move(lines)}};
+}
+
 Json StandInView(const Json& stand_in) {
   Json view = stand_in;
   std::string title;
@@ -263,6 +275,8 @@ Json StandInView(const Json& stand_in) {
   view["fits"] = stand_in.at("fit") == "fits";
   view["bars"] = PhaseBars(stand_in.at("changes"));
   view["changes"] = ChangesView(stand_in.at("changes"));
+  // Said where it is not, too: the answer that holds several stand-ins may have one of its own.
+  view["rebalanced"] = stand_in.contains("rebalanced") ? RebalancedView(stand_in["rebalanced"]) : Json(false);
   for (Json& one : view["compared"]) {
     one["property"] = PropertyLabel(one.at("property").get<std::string>());
     one["words"] = one.at("likeness").is_null()

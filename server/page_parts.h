@@ -57,5 +57,7 @@ Json PhaseBars(const Json& changes);
 // Prepares a stand-in of `swap` for the template _stand_in.
 Json StandInView(const Json& stand_in);
 Json ChangesView(const Json& changes);
+// Prepares what a rebalancing says for the template _rebalanced.
+Json RebalancedView(const Json& rebalanced);
 
 }  // namespace server

@@ -42,7 +42,8 @@ mustache::data ToData(const Json& value) {
 }
 
 void AddParts(mustache::data& view) {
-  for (const char* part : {"stand_in", "changes", "facts", "findings", "complaints", "search", "bars"}) {
+  for (const char* part :
+       {"stand_in", "changes", "facts", "findings", "complaints", "search", "bars", "rebalanced"}) {
     const std::string file = std::string("_") + part + ".mustache";
     if (HasText(file))
       view.set(std::string("part_") + part, mustache::partial([file] { return Text(file); }));

@@ -168,6 +168,8 @@ TEST_F(Description, RealAnswersHaveTheDescribedShape) {
       Post("/api/v1/label", testing_server::HandCream()),
       Post("/api/v1/swap?name=cetyl+alcohol", testing_server::HandCream()),
       Post("/api/v1/swap?name=cetyl+alcohol&name=glycerin", testing_server::HandCream()),
+      Post("/api/v1/swap?name=shea+butter&rebalance=1", testing_server::HandCream()),
+      Post("/api/v1/swap?name=cetyl+alcohol&name=glycerin&rebalance=true", testing_server::HandCream()),
       Post("/api/v1/swap?sheet=true", kGel),
       Post("/api/v1/weigh?batch=500g&scale=0.1g", testing_server::HandCream()),
       Post("/api/v1/weigh?batch=20g&scale=0.01g", kGel),
