@@ -173,6 +173,26 @@ TEST_F(Pages, TakingAStandInGivesTheNewFormula) {
   EXPECT_NEAR(taken.at("check").at("total_pct").get<double>(), 100, 0.05);  // kb::kTotalTolerance
 }
 
+// Said where it was asked for: once a stand-in, or once for all of them together, and the box stays ticked.
+TEST_F(Pages, SayWhatARebalancingMoves) {
+  const auto count = [](const std::string& page, std::string_view words) {
+    std::size_t times = 0;
+    for (std::size_t at = 0; (at = page.find(words, at)) != std::string::npos; ++at) ++times;
+    return times;
+  };
+  constexpr std::string_view kHeading = "<h4>The other lines</h4>";
+  const std::string plain = Read("/bench?demo=hand-cream&missing=cetyl-alcohol&limit=3").body;
+  EXPECT_EQ(count(plain, kHeading), 0U);
+  EXPECT_EQ(count(plain, "name=\"rebalance\" value=\"1\">"), 1U);
+  const std::string one = Read("/bench?demo=hand-cream&missing=cetyl-alcohol&limit=3&rebalance=1").body;
+  EXPECT_EQ(count(one, kHeading), 3U);
+  EXPECT_EQ(count(one, "name=\"rebalance\" value=\"1\" checked>"), 1U);
+  const std::string several =
+      Read("/bench?demo=hand-cream&missing=cetyl-alcohol&missing=glycerin&rebalance=1").body;
+  EXPECT_EQ(count(several, kHeading), 1U);
+  EXPECT_EQ(Read("/bench?demo=hand-cream&missing=cetyl-alcohol&rebalance=perhaps").status, 400);
+}
+
 TEST_F(Pages, AreErrorsForReadersAndDocumentsForPrograms) {
   EXPECT_TRUE(Read("/nowhere").type.starts_with("text/html"));
   EXPECT_TRUE(Read("/api/v1/nowhere").type.starts_with("application/json"));
