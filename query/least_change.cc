@@ -180,7 +180,8 @@ tl::expected<LeastChangeAnswer, std::string> LeastChange(const std::vector<Level
     return tl::unexpected(std::move(wrong));
   const Environment environment;
   Programme programme(levels, demands);
-  if (!programme.LeastShortfall()) return tl::unexpected(std::string("the demands that never give cannot all be met"));
+  if (!programme.LeastShortfall())
+    return tl::unexpected(std::string("the demands that never give cannot all be met"));
   if (!programme.LeastCost()) return tl::unexpected(std::string("the least change was not found"));
   return programme.Answer();
 }
