@@ -76,8 +76,8 @@ std::string PlaceText(const kb::Catalogue& catalogue, const Placement& answer, c
   out += Wrapped(fmt::format("{}, {:.3g} % ({}) in {}", name, answer.level_pct, answer.level_because,
                              asked.question.setting),
                  look.width, 0);
-  out += Wrapped(fmt::format("> {}, {:.0f} to {:.0f} C   confidence {:.0f} %", PositionWords(answer.position),
-                             answer.min_c, answer.max_c, 100 * answer.confidence),
+  out += Wrapped(fmt::format("> {}, {:.0f} to {:.0f} C   confidence {:.0f} %", answer.where, answer.min_c,
+                             answer.max_c, 100 * answer.confidence),
                  look.width, 0);
   out += Wrapped(answer.method, look.width, 2);
   AddList(out, "Because", answer.because, look.width);

@@ -201,13 +201,18 @@ Json PhaseJson(const kb::Catalogue& catalogue, const kb::Formula& formula, const
                      {"grams", Number(line.grams)},
                      {"exact_g", Number(line.exact_g)},
                      {"relative_error", Number(line.error)},
-                     {"how", line.how},
+                     {"position", PositionId(line.place.position)},
+                     {"min_c", Number(line.place.min_c)},
+                     {"max_c", Number(line.place.max_c)},
+                     {"how", line.place.moves.empty() ? line.place.brief : line.place.moves},
+                     {"method", line.place.method},
                      {"dilution", line.dilution}});
   }
   return {{"phase", phase.phase},
           {"name", phase.name},
           {"grams", Number(phase.grams)},
           {"heat_to_c", Maybe(phase.heat_to_c)},
+          {"heat_most_c", Maybe(phase.heat_most_c)},
           {"add_below_c", Maybe(phase.add_below_c)},
           {"not_above_c", Maybe(phase.not_above_c)},
           {"lines", std::move(lines)}};

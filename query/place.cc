@@ -16,16 +16,16 @@ namespace {
 
 using placing::Case;
 using placing::Evidence;
+using placing::Name;
 using placing::Weighing;
 
 constexpr double kStrangerLevel = 1;      // %, where nobody said
 constexpr double kMostConfidence = 0.97;  // no set of facts makes a bench trial needless
-constexpr double kUsualHold = 70;         // C, of a hot process; common practice
 constexpr double kSure = 0.85;            // above it nothing needs to be asked
-constexpr double kLeastSecond = 0.01;     // share below which a position is not worth naming
 constexpr std::size_t kMostSeconds = 3;
 constexpr std::size_t kMostAsks = 3;
-constexpr double kSpeaks = 0.25;  // log-odds that are worth a sentence
+constexpr double kSpeaks = 0.25;   // log-odds that are worth a sentence about a rival
+constexpr double kWhispers = 0.1;  // and about the position itself, where each may have tipped the scales
 
 std::size_t At(Position position) {
   return static_cast<std::size_t>(position);
@@ -115,7 +115,7 @@ void AddBecause(const Weighing& weighing, Placement& out) {
   for (const Evidence* item : ByWeight(weighing, out.position)) {
     const std::string ruled_out =
         PositionList([&](Position p) { return p != out.position && item->out[At(p)]; });
-    if (ruled_out.empty() && item->weights[best] < kSpeaks) continue;
+    if (ruled_out.empty() && item->weights[best] < kWhispers) continue;
     AddOnce(out.because,
             ruled_out.empty() ? item->says : fmt::format("{} (rules out {})", item->says, ruled_out));
     if (item->rule != nullptr) AddOnce(out.sources, item->rule->source);
@@ -125,7 +125,7 @@ void AddBecause(const Weighing& weighing, Placement& out) {
 }
 
 // What speaks against the position itself, or more for another one that is open.
-void AddAgainst(const Weighing& weighing, Placement& out) {
+void AddAgainst(const Case& given, const Weighing& weighing, Placement& out) {
   const std::size_t best = At(out.position);
   for (const Evidence& item : weighing.evidence) {
     const std::string rivals = PositionList([&](Position p) {
@@ -137,6 +137,11 @@ void AddAgainst(const Weighing& weighing, Placement& out) {
       AddOnce(out.against, item.says);
     }
   }
+  if (given.solubility_aside) {
+    AddOnce(out.against,
+            "how much of it water dissolves is set aside: it disperses, swells or is neutralised, which no "
+            "figure of solubility tells of");
+  }
 }
 
 void AddSeconds(const Weighing& weighing, Placement& out) {
@@ -146,14 +151,12 @@ void AddSeconds(const Weighing& weighing, Placement& out) {
   for (const Position rival : rivals) {
     if (rival == out.position || weighing.out[At(rival)] || out.second.size() == kMostSeconds) continue;
     std::vector<std::string> reasons;
-    bool usual = false;
     for (const Evidence* item : ByWeight(weighing, rival)) {
       if (item->weights[At(rival)] < kSpeaks) break;
-      usual = usual || item->rule == nullptr;
       if (reasons.size() < 2) AddOnce(reasons, item->says);
     }
-    if (weighing.share[At(rival)] < kLeastSecond && !usual) continue;
-    if (IsHeated(rival) && out.stands_c && *out.stands_c < kUsualHold)
+    if (!placing::MayServe(weighing, rival)) continue;
+    if (IsHeated(rival) && out.stands_c && *out.stands_c < kUsualHoldLow)
       AddOnce(reasons, fmt::format("only where that phase stays below {:g} C", *out.stands_c));
     out.second.push_back(
         {rival, reasons.empty() ? "nothing known rules it out" : fmt::format("{}", fmt::join(reasons, "; ")),
@@ -163,9 +166,8 @@ void AddSeconds(const Weighing& weighing, Placement& out) {
 
 // Does anything in this batch take it?
 void CheckFit(const Case& given, Placement& out) {
-  const Traits& traits = given.traits;
-  const std::string_view water = placing::ChoiceOf(traits, "in_water");
-  const std::string_view oil = placing::ChoiceOf(traits, "in_oil");
+  const std::string_view water = placing::ChoiceOf(given, Name::kInWater);
+  const std::string_view oil = placing::ChoiceOf(given, Name::kInOil);
   if (given.room.water < 1 && (water == "dissolves" || water == "swells") && oil == "insoluble") {
     out.fits = false;
     out.watch.push_back(
@@ -175,17 +177,54 @@ void CheckFit(const Case& given, Placement& out) {
   }
   const bool oily = (oil == "dissolves" || oil == "polar-oils-only") && water == "insoluble";
   if (given.room.oil < 0.3 && oily && given.room.surfactant < 2) {
-    out.fits = placing::ChoiceOf(traits, "needs") != "heat";
+    out.fits = placing::ChoiceOf(given, Name::kNeeds) != "heat";
     out.watch.push_back(
         "There is no oil here to take it: mix it with three to ten parts of a solubiliser first, or it "
         "floats out as rings.");
   }
 }
 
+// Where the formula has it, if it may stay there; what is wrong with that, if it may not.
+void PlaceInFormula(const Case& given, const kb::Formula& formula, const Making& making, std::size_t line,
+                    const Weighing& weighing, Placement& out) {
+  Making here = making;
+  const PhaseMaking& phase = making.phases[formula.lines[line].phase];
+  const LineMaking settled = Settle(placing::FactsOf(given, weighing), given.room, phase, making);
+  here.lines[line] = settled;
+  out.position = settled.position;
+  out.min_c = settled.window.min_c;
+  out.max_c = settled.window.max_c;
+  if (const auto wrong = MisplacedLine(given.catalogue, formula, here, line)) {
+    out.watch.push_back(fmt::format("{}: {}.", wrong->text, wrong->advice));
+    out.moves = wrong->advice;
+    return;
+  }
+  out.where = PlaceWords(phase, out.position);
+  if (out.position == weighing.best) return;
+  // It may stand here as well as in its first place: the confidence is that of all that serve.
+  double served = 0;
+  for (const Position position : kPositions) {
+    if (placing::MayServe(weighing, position)) served += weighing.share[At(position)];
+  }
+  out.confidence = kMostConfidence * served;
+  out.because.push_back(fmt::format("the formula has it in phase {} ({}), and it may go in there",
+                                    formula.phases[formula.lines[line].phase], PhaseWords(phase)));
+}
+
+struct Asking {
+  const Room& room;
+  const placing::Rulebook& rules;
+  const Making* making = nullptr;  // of the formula in which it stands
+  std::size_t line = 0;
+  double batch_g = 100;
+  PlaceDepth depth = PlaceDepth::kFull;
+};
+
 Placement Answer(const kb::Catalogue& catalogue, const PlaceQuestion& question, const Traits& traits,
-                 const Room& room, PlaceDepth depth) {
+                 const Asking& asking) {
   const Level level = LevelOf(catalogue, question);
-  const Case given = placing::MakeCase(catalogue, traits, room, level.pct);
+  Case given = placing::MakeCase(catalogue, asking.rules, traits, asking.room, level.pct);
+  given.batch_g = asking.batch_g;
   const Weighing weighing = placing::Weigh(given);
   Placement out;
   out.ingredient = question.ingredient;
@@ -194,20 +233,26 @@ Placement Answer(const kb::Catalogue& catalogue, const PlaceQuestion& question, 
   out.level_pct = level.pct;
   out.level_because = level.because;
   out.position = weighing.best;
+  out.where = PositionWords(out.position);
   out.shares = weighing.share;
   out.confidence = kMostConfidence * weighing.share[At(out.position)];
-  out.stands_c = placing::NumberOf(given.traits, "max_c");
-  const placing::Window window = placing::WindowOf(given, out.position);
+  out.stands_c = placing::NumberOf(given, Name::kMaxC);
+  const placing::Window window =
+      placing::WindowOf(given.room, placing::NumberOf(given, Name::kNeedsC), out.stands_c, out.position);
   out.min_c = window.min_c;
   out.max_c = window.max_c;
-  out.method = placing::MethodOf(given, weighing, out.position, window);
+  if (asking.making != nullptr) {
+    PlaceInFormula(given, question.formula, *asking.making, asking.line, weighing, out);
+    if (out.moves.empty()) given.phase = &asking.making->phases[question.formula.lines[asking.line].phase];
+  }
+  placing::AddMethod(given, weighing, out);
   AddBecause(weighing, out);
-  AddAgainst(weighing, out);
+  AddAgainst(given, weighing, out);
   AddSeconds(weighing, out);
   CheckFit(given, out);
   for (const std::string& remark : question.remarks) AddOnce(out.watch, remark);
   placing::AddWatch(given, weighing, out.position, out);
-  if (depth == PlaceDepth::kFull && out.confidence < kSure) {
+  if (asking.depth == PlaceDepth::kFull && out.confidence < kSure) {
     out.ask = placing::TestsToAsk(given, weighing);
     if (out.ask.size() > kMostAsks) out.ask.resize(kMostAsks);
   }
@@ -237,18 +282,34 @@ bool IsHeated(Position position) {
 }
 
 Placement Place(const kb::Catalogue& catalogue, const PlaceQuestion& question, PlaceDepth depth) {
-  return Answer(catalogue, question, Joined(catalogue, question),
-                RoomOf(catalogue, question.formula, question.ingredient), depth);
+  const placing::Rulebook rules(catalogue);
+  const Room room = RoomOf(catalogue, question.formula, question.ingredient);
+  Asking asking{room, rules};
+  asking.depth = depth;
+  std::optional<Making> making;
+  const auto& lines = question.formula.lines;
+  const auto found = std::find_if(lines.begin(), lines.end(), [&](const kb::FormulaLine& line) {
+    return line.ingredient == question.ingredient;
+  });
+  if (question.as_it_stands && found != lines.end()) {
+    making = MakingOf(catalogue, question.formula);
+    asking.making = &*making;
+    asking.line = static_cast<std::size_t>(found - lines.begin());
+  }
+  return Answer(catalogue, question, Joined(catalogue, question), asking);
 }
 
-std::vector<Placement> PlaceAll(const kb::Catalogue& catalogue, const kb::Formula& formula) {
+std::vector<Placement> PlaceAll(const kb::Catalogue& catalogue, const kb::Formula& formula, double batch_g) {
+  const placing::Rulebook rules(catalogue);
+  const Making making = MakingOf(catalogue, formula);
   std::vector<Placement> out;
   PlaceQuestion question;
   question.formula = formula;
-  for (const kb::FormulaLine& line : formula.lines) {
-    question.ingredient = line.ingredient;
-    question.level = line.pct;
-    out.push_back(Place(catalogue, question, PlaceDepth::kWithoutTests));
+  for (std::size_t i = 0; i < formula.lines.size(); ++i) {
+    question.ingredient = formula.lines[i].ingredient;
+    question.level = formula.lines[i].pct;
+    out.push_back(Answer(catalogue, question, Joined(catalogue, question),
+                         {making.rooms[i], rules, &making, i, batch_g, PlaceDepth::kWithoutTests}));
   }
   return out;
 }

@@ -42,13 +42,18 @@ std::string_view PositionWords(Position position);  // "heated water phase" ...,
 bool IsHeated(Position position);
 
 // The batch that the ingredient goes into. Amounts in % of the whole.
+//
+// `process_c` is what the hot phases are brought to at most, C; nullopt where nothing is heated. They reach five degrees less at
+// least: what the lines that need heat ask for, and 70 C in an emulsion, the usual hold (common practice).
 struct Room {
   double water = 0;
   double oil = 0;     // oils, butters, waxes, esters, silicones
   double glycol = 0;  // glycols, glycerin and kin
   double surfactant = 0;
   double electrolyte = 0;
-  std::optional<double> process_c;  // temperature of the hot phases, C; nullopt where nothing is heated
+  std::optional<double> process_c;
+  std::optional<kb::IngredientIx> most_glycol;  // the largest line of glycol, glycerin and kin
+  double most_glycol_pct = 0;
   kb::Kind kind;
 };
 // `without`: its own need for heat does not count.
@@ -72,8 +77,11 @@ struct PlaceQuestion {
   Traits described;  // of a stranger; beside an ingredient they come before its record
   std::string what;  // name of a stranger, for people
   kb::Formula formula;
-  std::string setting;               // what the formula is, for people
-  std::optional<double> level;       // % of the whole; absent: its line in the formula, else a usual level
+  std::string setting;          // what the formula is, for people
+  std::optional<double> level;  // % of the whole; absent: its line in the formula, else a usual level
+  // The formula is a maker's, and where it has the ingredient counts: it stays there where it may (query/place_making.h). Else
+  // the formula is a batch like another.
+  bool as_it_stands = false;
   std::vector<std::string> remarks;  // said under `watch`: what could not be worked out
 };
 
@@ -96,7 +104,15 @@ struct Placement {
   double level_pct = 0;
   std::string level_because;
   Position position = Position::kCoolDown;
-  std::string method;
+  std::string where;   // the position for people, in this batch: "heated water phase", "water phase, no heat"
+  std::string brief;   // what to do with it in a few words; "" where it goes in with the others
+  bool apart = false;  // that is work of its own, before it meets the others
+  int order = 2;  // within its phase: 0 water, 1 chelators, 2 with the others, 3 apart, 4 by drops, 5 last
+  double held_back_g = 0;  // water that is kept for it, g
+  std::string how;         // what to do in sentences, with amounts
+  std::string hint;        // and what to heed then, which is the same for all of its kind
+  std::string moves;   // where it has to go instead of where the formula has it; "" where it stands rightly
+  std::string method;  // how, and what to see when it is right and when not
   double min_c = 20, max_c = 40;     // window of the advised position, C
   std::optional<double> stands_c;    // lowest stated maximum
   std::vector<std::string> because;  // evidence for the position, strongest first
@@ -115,8 +131,10 @@ enum class PlaceDepth : std::uint8_t { kFull, kWithoutTests };  // the tests to 
 Placement Place(const kb::Catalogue& catalogue, const PlaceQuestion& question,
                 PlaceDepth depth = PlaceDepth::kFull);
 
-// Each line of a formula in its own batch, in the order of the lines, without tests to ask for.
-std::vector<Placement> PlaceAll(const kb::Catalogue& catalogue, const kb::Formula& formula);
+// Each line of a maker's formula as it stands, in the order of the lines, without tests to ask for. Amounts are told for a
+// batch of so many grams.
+std::vector<Placement> PlaceAll(const kb::Catalogue& catalogue, const kb::Formula& formula,
+                                double batch_g = 100);
 
 // --- what a maker types about a stranger: place_stranger.cc ---
 

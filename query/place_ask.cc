@@ -22,28 +22,16 @@ double Entropy(const std::array<double, kPositionCount>& share) {
   return bits;
 }
 
-// The facts of the batch, as given, without what was worked out from them.
-Traits Given(const Case& given) {
-  static constexpr std::array<std::string_view, 7> kWorkedOut = {"melts", "stands", "needs",     "family",
-                                                                 "kind",  "heated", "dissolving"};
-  Traits traits;
-  for (const Trait& trait : given.traits) {
-    if (trait.from != kImplied &&
-        std::find(kWorkedOut.begin(), kWorkedOut.end(), trait.property) == kWorkedOut.end())
-      traits.push_back(trait);
-  }
-  return traits;
-}
-
 // Weighed as if the test had shown this. nullopt where the result is known already or cannot be read.
 std::optional<Weighing> After(const Case& given, const kb::BenchOutcome& outcome) {
-  Traits traits = Given(given);
+  Traits traits = given.traits;
   for (const std::string& set : outcome.sets) {
     auto trait = ReadTrait(given.catalogue, set);
     if (!trait) return std::nullopt;
     if (Find(traits, trait->property) == nullptr) traits.push_back(std::move(*trait));
   }
-  return Weigh(MakeCase(given.catalogue, std::move(traits), given.room, given.level));
+  return Weigh(MakeCase(given.catalogue, given.rules, std::move(traits), given.room, given.level),
+               Words::kWithout);
 }
 
 // The first fact that each result sets is what the test is about.
@@ -51,7 +39,8 @@ bool IsKnown(const Case& given, const kb::BenchTest& test) {
   return std::all_of(test.outcomes.begin(), test.outcomes.end(), [&](const kb::BenchOutcome& outcome) {
     const std::string_view set =
         outcome.sets.empty() ? std::string_view() : std::string_view(outcome.sets.front());
-    return Find(given.traits, set.substr(0, set.find('='))) != nullptr;
+    const std::uint8_t name = given.rules.NumberOf(set.substr(0, set.find('=')));
+    return name != kNoName && given.known.At(name).known;
   });
 }
 

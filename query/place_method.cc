@@ -10,9 +10,6 @@
 namespace query::placing {
 namespace {
 
-constexpr double kBatch = 100;        // g, for which amounts are told
-constexpr double kUsualHoldLow = 70;  // C: usual hold of the hot phases is 70 to 75 C; common practice
-constexpr double kAbove = 5;          // C above what it needs, so that the whole phase surely gets there
 constexpr std::size_t kMostTips = 6;
 constexpr std::size_t kMostLimits = 2;
 
@@ -22,206 +19,342 @@ std::string Grams(double grams) {
   return fmt::format("{:.2g} g", grams);
 }
 
-std::string Celsius(const Window& window) {
-  const double low = std::round(window.min_c);
-  const double high = std::round(window.max_c);
-  return low >= high ? fmt::format("{:.0f} C", high) : fmt::format("{:.0f} to {:.0f} C", low, high);
+// Grams of so many per cent of the batch.
+std::string Amount(const Case& given, double pct) {
+  return Grams(pct / 100 * given.batch_g);
 }
 
 bool Swells(const Case& given) {
-  return Says(given.traits, "in_water", "swells") || Says(given.traits, "lumps", "yes");
+  return Says(given, Name::kInWater, "swells") || Says(given, Name::kLumps, "yes");
 }
 
 bool DissolvesInWater(const Case& given) {
-  return Says(given.traits, "in_water", "dissolves") ||
-         SaysAny(given.traits, "dissolving", std::array<std::string_view, 2>{"cold", "borderline"});
+  return Says(given, Name::kInWater, "dissolves") ||
+         SaysAny(given, Name::kDissolving, std::array<std::string_view, 2>{"cold", "borderline"});
 }
 
 bool DissolvesInOil(const Case& given) {
-  return Says(given.traits, "in_oil", "dissolves") || Says(given.traits, "in_oil", "polar-oils-only");
+  return Says(given, Name::kInOil, "dissolves") || Says(given, Name::kInOil, "polar-oils-only");
 }
 
 // Grams of glycol that wet a powder, as far as the batch has some.
 std::string GlycolWords(const Case& given, double parts) {
   const double wanted = parts * given.level;
-  if (given.room.glycol >= wanted) return fmt::format("{} of the batch's glycerin or glycol", Grams(wanted));
+  const bool named = given.phase != nullptr && given.room.most_glycol &&
+                     given.room.most_glycol_pct >= std::min(wanted, given.room.glycol);
+  const std::string what = named ? given.catalogue.at(*given.room.most_glycol).name : "glycerin or glycol";
+  if (given.room.glycol >= wanted) return fmt::format("{} of the batch's {}", Amount(given, wanted), what);
   if (given.room.glycol > 0.3 * wanted)
-    return fmt::format("the {} of glycerin or glycol that the batch holds", Grams(given.room.glycol));
-  return fmt::format("{} of glycerin or propanediol (taken from the water: the batch holds {})",
-                     Grams(wanted),
-                     given.room.glycol > 0 ? "only " + Grams(given.room.glycol) : std::string("none"));
+    return fmt::format("the {} of {} that the batch holds", Amount(given, given.room.glycol), what);
+  return fmt::format(
+      "{} of glycerin or propanediol (taken from the water: the batch holds {})", Amount(given, wanted),
+      given.room.glycol > 0 ? "only " + Amount(given, given.room.glycol) : std::string("none"));
 }
 
 // An acid that dissolves only as its salt.
 bool NeedsBase(const Case& given) {
-  return Says(given.traits, "in_water", "insoluble") &&
-         (Says(given.traits, "how_in", "neutralise") || Says(given.traits, "neutralise", "yes"));
+  return Says(given, Name::kInWater, "insoluble") &&
+         (Says(given, Name::kHowIn, "neutralise") || Says(given, Name::kNeutralise, "yes"));
 }
 
-std::string IntoHotWater(const Case& given, const Window& window) {
-  const std::string amount = Grams(given.level);
+// One way to put it in: in a few words, in sentences, and whether it asks for work of its own before it meets the others.
+struct Way {
+  std::string brief, how;
+  bool apart = false;
+  double held_back = 0;  // water kept for it, % of the batch
+};
+
+bool IsWater(const Case& given) {
+  return Says(given, Name::kClass, "water");
+}
+
+bool IsLiquid(const Case& given) {
+  return Says(given, Name::kForm, "liquid") || Says(given, Name::kForm, "viscous-liquid");
+}
+
+bool IsPhAdjuster(const Case& given) {
+  const std::string_view main = ChoiceOf(given, Name::kFunction);
+  return main == "acidifier" || main == "alkaliser";
+}
+
+// Does the batch see heat before this goes in? A maker's formula says so; else a hot phase somewhere in it.
+bool AfterHeat(const Case& given) {
+  return given.phase != nullptr ? given.phase->cool_down : given.room.process_c.has_value();
+}
+
+// Into a phase of a maker's formula that nobody heats.
+bool IntoCold(const Case& given) {
+  return given.phase != nullptr && !given.phase->heated && !given.phase->cool_down;
+}
+
+Way IntoHotWater(const Case& given, const Window& window) {
+  const std::string amount = Amount(given, given.level);
   const std::string heat = Celsius(window);
-  if (Says(given.traits, "class", "water")) {
-    return fmt::format(
-        "It is the water phase itself: weigh in {}, a little more for what steams off, and heat to {}.",
-        amount, heat);
+  if (IsWater(given)) {
+    return {"",
+            fmt::format("It is the water phase itself: weigh in {}, a little more for what steams off, and "
+                        "heat to {}.",
+                        amount, heat)};
   }
   if (Swells(given)) {
-    return fmt::format(
-        "Wet {} with {} to a loose paste, pour it into the fast-stirred water, heat to {} and stir for 20 "
-        "minutes.",
-        amount, GlycolWords(given, 4), heat);
+    return {
+        "wet it first, let it swell hot",
+        fmt::format("Wet {} with {} to a loose paste, pour it into the fast-stirred water, heat to {} and "
+                    "stir for 20 minutes.",
+                    amount, GlycolWords(given, 4), heat),
+        true};
   }
-  if (NeedsBase(given)) return fmt::format("Bring {} into the water phase, heated to {}.", amount, heat);
-  if (Says(given.traits, "in_water", "insoluble") && !DissolvesInWater(given)) {
-    return fmt::format(
-        "Add {} to the hot water phase at {} and stir slowly until it has melted in and none is seen.",
-        amount, heat);
+  if (NeedsBase(given))
+    return {"neutralise it in the water",
+            fmt::format("Bring {} into the water phase, heated to {}.", amount, heat)};
+  if (Says(given, Name::kInWater, "insoluble") && !DissolvesInWater(given)) {
+    return {"melt in",
+            fmt::format("Add {} to the hot water phase at {} and stir slowly until it has melted in and none "
+                        "is seen.",
+                        amount, heat)};
   }
   if (DissolvesInWater(given)) {
-    return fmt::format("Stir {} into the water phase while it is cool, and heat to {} until it is dissolved.",
-                       amount, heat);
+    return {IsLiquid(given) ? "" : "dissolve",
+            fmt::format("Stir {} into the water phase while it is cool, and heat to {}{}.", amount, heat,
+                        IsLiquid(given) ? "" : " until it is dissolved")};
   }
-  return fmt::format("Stir {} into the water phase, heat to {} and stir until it is even, without grains.",
-                     amount, heat);
+  return {IsLiquid(given) ? "" : "stir in until even",
+          fmt::format("Stir {} into the water phase, heat to {} and stir until it is even, without grains.",
+                      amount, heat)};
 }
 
-std::string HeatedWater(const Case& given, const Window& window) {
-  std::string text = IntoHotWater(given, window);
-  if (window.max_c < kUsualHoldLow) {
-    text += fmt::format(
+// Does its own stated maximum keep it below the usual hold?
+bool IsHurtByHold(const Case& given, const Window& window) {
+  const auto stands = NumberOf(given, Name::kMaxC);
+  return stands && *stands < kUsualHoldLow && window.max_c >= *stands;
+}
+
+Way HeatedWater(const Case& given, const Window& window) {
+  Way way = IntoHotWater(given, window);
+  if (IsHurtByHold(given, window)) {
+    way.how += fmt::format(
         " It must not see more than {:.0f} C: where the water is made hotter for the emulsion, let it fall "
-        "to that "
-        "first.",
+        "to that first.",
         window.max_c);
+    way.apart = true;
   }
-  return text;
+  return way;
 }
 
-std::string HeatedOil(const Case& given, const Window& window) {
-  const std::string amount = Grams(given.level);
-  std::string text;
-  if (IsSolid(given.traits) || Find(given.traits, "form") == nullptr) {
-    text = fmt::format(
-        "Weigh {} into the oil phase and heat to {}, stirring, until the oil is clear against the light; "
-        "then hold it "
-        "for 10 minutes more.",
-        amount, Celsius(window));
+Way HeatedOil(const Case& given, const Window& window) {
+  const std::string amount = Amount(given, given.level);
+  Way way;
+  if (IsSolid(given) || !Knows(given, Name::kForm)) {
+    way = {"heat until clear",
+           fmt::format("Weigh {} into the oil phase and heat to {}, stirring, until the oil is clear against "
+                       "the light; then hold it for 10 minutes more.",
+                       amount, Celsius(window))};
   } else {
-    text = fmt::format("Weigh {} into the oil phase and heat it with the others to {}.", amount,
-                       Celsius(window));
+    way.how = fmt::format("Weigh {} into the oil phase and heat it with the others to {}.", amount,
+                          Celsius(window));
   }
-  if (window.max_c < kUsualHoldLow) {
-    text += fmt::format(
+  if (IsHurtByHold(given, window)) {
+    way.how += fmt::format(
         " It must not see more than {:.0f} C: melt the rest first, let the oil fall to that, then dissolve "
         "it.",
         window.max_c);
+    way.apart = true;
   }
-  return text;
+  return way;
 }
 
-std::string CoolDown(const Case& given, const Window& window) {
-  const std::string amount = Grams(given.level);
-  std::string text = given.room.process_c
-                         ? fmt::format("Let the batch cool below {:.0f} C, then add {}", window.max_c, amount)
-                         : fmt::format("Add {} last, not above {:.0f} C", amount, window.max_c);
-  if (Says(given.traits, "form", "powder") || Says(given.traits, "form", "crystals")) {
-    const bool oily = DissolvesInOil(given);
-    text += oily ? fmt::format(", dissolved in about {} of a light oil or ester first, with slow stirring.",
-                               Grams(std::max(1.0, 3 * given.level)))
-                 : ": sift it on, or rub it with a spoonful of the batch to a smooth paste and stir that in.";
-  } else if (DissolvesInOil(given) && !Says(given.traits, "in_water", "dissolves") && given.room.oil < 0.3 &&
+Way IntoColdPhase(const Case& given) {
+  const std::string amount = Amount(given, given.level);
+  const bool powder = Says(given, Name::kForm, "powder") || Says(given, Name::kForm, "crystals");
+  if (given.phase->dry && powder)
+    return {
+        "sieve in",
+        fmt::format("Weigh {} in, and sieve or mill it with the other powders until all is even.", amount)};
+  if (given.phase->dry)
+    return {"by drops, rubbing",
+            fmt::format("Drop {} onto the stirred powder and rub it in until no wet clump is left.", amount)};
+  if (given.phase->oil)
+    return {powder ? "wet and rub in" : "",
+            powder
+                ? fmt::format("Stir {} into the oils and rub or shear it until no dry speck is left.", amount)
+                : fmt::format("Weigh {} into the oil phase and stir; it needs no heat.", amount)};
+  if (IsWater(given))
+    return {"", fmt::format("It is the water phase itself: weigh in {}; it needs no heat.", amount)};
+  if (Swells(given))
+    return {"wet it first, let it swell",
+            fmt::format("Wet {} with {} (or rain it thinly in), pour that into the fast-stirred water, and "
+                        "let it swell for 30 minutes.",
+                        amount, GlycolWords(given, 4)),
+            true};
+  const std::string into = given.phase->late ? "the batch" : "the water phase";
+  if (IsLiquid(given))
+    return {"", fmt::format("Stir {} into {} in a thin stream; it needs no heat.", amount, into)};
+  const bool dissolves = DissolvesInWater(given);
+  if (dissolves && IsPhAdjuster(given))
+    return {
+        "dissolve in water held back, by drops",
+        fmt::format("Dissolve {} in {} of water held back and add that by drops, stirring slowly, with an "
+                    "eye on the pH.",
+                    amount, Amount(given, 9 * given.level)),
+        true, 9 * given.level};
+  return {dissolves ? "dissolve" : "stir in until even",
+          fmt::format("Stir {} into {} until it is {}; it needs no heat.", amount, into,
+                      dissolves ? "clear" : "even, without grains")};
+}
+
+Way CoolDown(const Case& given, const Window& window) {
+  if (IntoCold(given) && (!given.phase->late || !DissolvesInOil(given))) return IntoColdPhase(given);
+  const std::string amount = Amount(given, given.level);
+  Way way;
+  way.how = AfterHeat(given)
+                ? fmt::format("Let the batch cool below {:.0f} C, then add {}", window.max_c, amount)
+                : fmt::format("Add {} last, not above {:.0f} C", amount, window.max_c);
+  const bool oily = DissolvesInOil(given);
+  if (Says(given, Name::kForm, "powder") || Says(given, Name::kForm, "crystals")) {
+    way.apart = true;
+    way.brief = oily ? "dissolve in a little oil first" : "rub down with a spoonful of the batch";
+    way.how +=
+        oily ? fmt::format(", dissolved in about {} of a light oil or ester first, with slow stirring.",
+                           Amount(given, std::max(1.0, 3 * given.level)))
+             : ": sift it on, or rub it with a spoonful of the batch to a smooth paste and stir that in.";
+  } else if (oily && !Says(given, Name::kInWater, "dissolves") && given.room.oil < 0.3 &&
              given.room.water > 1) {
-    text += ", mixed with its solubiliser first (three to ten parts), in a thin stream with slow stirring.";
+    way.apart = true;
+    way.brief = "mix with its solubiliser first";
+    way.how +=
+        ", mixed with its solubiliser first (three to ten parts), in a thin stream with slow stirring.";
   } else {
-    text += " in a thin stream, stirring slowly for five minutes.";
+    way.how += IsSolid(given) ? ", stirring slowly until it is evenly spread."
+                              : " in a thin stream, stirring slowly for five minutes.";
   }
-  return text;
+  return way;
 }
 
-// Water to hold back, g: enough to dissolve it with some to spare, where that is known.
+// Water to hold back, % of the batch: enough to dissolve it with some to spare, where that is known.
 double HeldBack(const Case& given) {
-  double grams = std::max(5.0, 3 * given.level);
-  if (const auto solubility = NumberOf(given.traits, "water_g_per_l"); solubility && *solubility > 0)
-    grams = std::max(grams, 1.3 * given.level * 1000 / *solubility);
-  if (Swells(given)) grams = std::max(grams, 50 * given.level);
-  return std::min(grams, std::max(1.0, given.room.water * 0.9));
+  if (IsLiquid(given) && !Swells(given)) return std::min(std::max(1.0, given.level), given.room.water * 0.9);
+  double pct = std::max(5.0, 3 * given.level);
+  if (const auto solubility = NumberOf(given, Name::kWaterGPerL); solubility && *solubility > 0)
+    pct = std::max(pct, 1.3 * given.level * 1000 / *solubility);
+  if (Swells(given)) pct = std::max(pct, 50 * given.level);
+  return std::min(pct, std::max(1.0, given.room.water * 0.9));
 }
 
-std::string CoolDownWater(const Case& given, const Window& window) {
-  const std::string amount = Grams(given.level);
-  const std::string water = Grams(HeldBack(given));
+Way CoolDownWater(const Case& given, const Window& window) {
+  if (IntoCold(given)) return IntoColdPhase(given);
+  const std::string amount = Amount(given, given.level);
+  const double held_back = HeldBack(given);
+  const std::string water = Amount(given, held_back);
   if (Swells(given)) {
-    return fmt::format(
-        "Hold back {} of the water. Rain {} thinly onto it under fast stirring (or wet it with {} first), "
-        "let it "
-        "swell for 30 minutes, and add that to the batch below {:.0f} C.",
-        water, amount, GlycolWords(given, 4), window.max_c);
+    return {
+        "let it swell in water held back",
+        fmt::format("Hold back {} of the water. Rain {} thinly onto it under fast stirring (or wet it with "
+                    "{} first), let it swell for 30 minutes, and add that to the batch below {:.0f} C.",
+                    water, amount, GlycolWords(given, 4), window.max_c),
+        true, held_back};
   }
-  if (SaysAny(given.traits, "class", std::array<std::string_view, 3>{"water", "hydrosol", "plant-juice"}) &&
+  if (SaysAny(given, Name::kClass, std::array<std::string_view, 3>{"water", "hydrosol", "plant-juice"}) &&
       given.level > 5) {
-    return fmt::format(
-        "Keep {} of it apart in place of as much water and add it to the batch below {:.0f} C.", amount,
-        window.max_c);
+    return {
+        "in place of as much water",
+        fmt::format("Keep {} of it apart in place of as much water and add it to the batch below {:.0f} C.",
+                    amount, window.max_c)};
   }
-  if (Says(given.traits, "form", "liquid") || Says(given.traits, "form", "viscous-liquid")) {
-    return fmt::format(
-        "Mix {} with {} of cool water held back and add it to the batch below {:.0f} C, stirring slowly.",
-        amount, water, window.max_c);
+  if (IsLiquid(given)) {
+    return {"with a little cool water held back",
+            fmt::format("Mix {} with {} of cool water held back and add it to the batch below {:.0f} C, "
+                        "stirring slowly.",
+                        amount, water, window.max_c),
+            true, held_back};
   }
   const bool dissolves = DissolvesInWater(given);
-  return fmt::format(
-      "Hold back {} of distilled water, {} {} in it below {:.0f} C until it is {}, and add that to the batch "
-      "once it "
-      "has cooled below {:.0f} C.",
-      water, dissolves ? "dissolve" : "stir", amount, window.max_c, dissolves ? "clear" : "even",
-      window.max_c);
+  return {
+      dissolves ? "dissolve in cool water held back" : "stir into cool water held back",
+      fmt::format("Hold back {} of distilled water, {} {} in it below {:.0f} C until it is {}, and add that "
+                  "to the batch once it has cooled below {:.0f} C.",
+                  water, dissolves ? "dissolve" : "stir", amount, window.max_c, dissolves ? "clear" : "even",
+                  window.max_c),
+      true, held_back};
 }
 
-std::string DisperseInOil(const Case& given, const Window& window) {
-  std::string text = fmt::format(
-      "Wet {} with about {} of the batch's oils or ester, rub or shear it until no dry speck is left, and ",
-      Grams(given.level), Grams(std::max(1.0, 2.5 * given.level)));
-  if (const auto needs = NumberOf(given.traits, "needs_c"); needs && *needs > kb::kCoolDownC)
-    text += fmt::format("warm it to {} under shear, then ", Celsius(window));
-  text += given.room.water >= 1 ? "put it into the oil phase before the phases meet."
-                                : "let that down with the rest of the oils.";
-  if (Says(given.traits, "in_water", "swells"))
-    text +=
+Way DisperseInOil(const Case& given, const Window& window) {
+  // Two and a half parts wet most powders; no more than the batch has, with some left to rinse the mortar.
+  const double wanted = std::max(1.0, 2.5 * given.level);
+  const double oil = given.room.oil > 0 ? std::min(wanted, std::max(0.5, 0.8 * given.room.oil)) : wanted;
+  Way way{"wet and rub in oil first",
+          fmt::format("Wet {} with about {} of the batch's oils or ester, rub or shear it until no dry speck "
+                      "is left, and ",
+                      Amount(given, given.level), Amount(given, oil)),
+          true};
+  if (const auto needs = NumberOf(given, Name::kNeedsC); needs && *needs > kb::kCoolDownC)
+    way.how += fmt::format("warm it to {} under shear, then ", Celsius(window));
+  way.how += given.room.water >= 1 ? "put it into the oil phase before the phases meet."
+                                   : "let that down with the rest of the oils.";
+  if (Says(given, Name::kInWater, "swells"))
+    way.how +=
         " Though it belongs to the water, oil keeps its grains apart until shear brings them there: it then "
         "thickens within minutes.";
-  return text;
+  return way;
 }
 
-std::string DisperseInGlycol(const Case& given, const Window& window) {
-  const bool dissolves =
-      Says(given.traits, "in_glycol", "dissolves") || Says(given.traits, "in_glycol", "partly");
-  if (dissolves) {
-    return fmt::format(
-        "Dissolve {} in {}, stirred and warmed to no more than {:.0f} C until it is clear; stir that slowly "
-        "into the "
-        "water phase, or into the batch as it cools.",
-        Grams(given.level), GlycolWords(given, 6), window.max_c);
+Way DisperseInGlycol(const Case& given, const Window& window) {
+  if (Says(given, Name::kInGlycol, "dissolves") || Says(given, Name::kInGlycol, "partly")) {
+    return {"dissolve in glycol first",
+            fmt::format("Dissolve {} in {}, stirred and warmed to no more than {:.0f} C until it is clear; "
+                        "stir that slowly into the water phase, or into the batch as it cools.",
+                        Amount(given, given.level), GlycolWords(given, 6), window.max_c),
+            true};
   }
-  return fmt::format(
-      "Wet {} with {}, stir until no dry speck is left, and add that to the stirred water phase.",
-      Grams(given.level), GlycolWords(given, 4));
+  return {"wet with glycol first",
+          fmt::format("Wet {} with {}, stir until no dry speck is left, and add that to the stirred water "
+                      "phase.",
+                      Amount(given, given.level), GlycolWords(given, 4)),
+          true};
 }
 
-std::string Slurry(const Case& given) {
+Way Slurry(const Case& given) {
   if (Swells(given)) {
-    return fmt::format(
-        "Stir {} into {} to a lump-free slurry, pour it at once into the fast-stirred water, and let it "
-        "swell for 20 to 30 "
-        "minutes with slow stirring.",
-        Grams(given.level), GlycolWords(given, 5));
+    return {"to a slurry first",
+            fmt::format("Stir {} into {} to a lump-free slurry, pour it at once into the fast-stirred water, "
+                        "and let it swell for 20 to 30 minutes with slow stirring.",
+                        Amount(given, given.level), GlycolWords(given, 5)),
+            true};
   }
   const std::string liquid = given.room.water >= 1 ? "glycerin, glycol or water" : "oil";
-  return fmt::format(
-      "Rub {} with about {} of {} in a mortar or on a tile to a smooth paste without dry specks, thin it "
-      "with a little of the "
-      "batch, and stir it in.",
-      Grams(given.level), Grams(std::max(0.5, 1.5 * given.level)), liquid);
+  return {
+      "rub to a paste first",
+      fmt::format("Rub {} with about {} of {} in a mortar or on a tile to a smooth paste without dry specks, "
+                  "thin it with a little of the batch, and stir it in.",
+                  Amount(given, given.level), Amount(given, std::max(0.5, 1.5 * given.level)), liquid),
+      true};
+}
+
+Way WayOf(const Case& given, Position position, const Window& window) {
+  switch (position) {
+    case Position::kHeatedWater:
+      return HeatedWater(given, window);
+    case Position::kHeatedOil:
+      return HeatedOil(given, window);
+    case Position::kCoolDown:
+      return CoolDown(given, window);
+    case Position::kCoolDownWater:
+      return CoolDownWater(given, window);
+    case Position::kDisperseInOil:
+      return DisperseInOil(given, window);
+    case Position::kDisperseInGlycol:
+      return DisperseInGlycol(given, window);
+    case Position::kSlurry:
+      return Slurry(given);
+  }
+  return {};
+}
+
+int OrderOf(const Case& given, const Way& way) {
+  if (IsWater(given)) return 0;
+  if (Says(given, Name::kHowIn, "last")) return 5;
+  if (IsPhAdjuster(given) || Says(given, Name::kHowIn, "drop-by-drop")) return 4;
+  if (ChoiceOf(given, Name::kFunction) == "chelating-agent") return 1;
+  return way.apart ? 3 : 2;
 }
 
 bool HoldsAt(const kb::PlacingRule& rule, Position position) {
@@ -236,14 +369,14 @@ std::string RightWords(const Case& given, Position position) {
       return DissolvesInWater(given) || NeedsBase(given) ? "The water is clear, and stays so when it is cold."
                                                          : "The water is even, without grains.";
     case Position::kHeatedOil:
-      return IsSolid(given.traits) ? "The oil is clear at temperature, without a haze or grains." : "";
+      return IsSolid(given) ? "The oil is clear at temperature, without a haze or grains." : "";
     case Position::kCoolDown:
       return "The batch is even, without streaks, oil rings or specks.";
     case Position::kDisperseInOil:
     case Position::kSlurry:
       return "A smear between two glasses is even, without specks.";
     case Position::kDisperseInGlycol:
-      return Says(given.traits, "in_glycol", "dissolves")
+      return Says(given, Name::kInGlycol, "dissolves")
                  ? "Clear in the glycol, and clear when it has met the water."
                  : "";
   }
@@ -254,11 +387,11 @@ std::string WrongWords(const Case& given, Position position) {
   switch (position) {
     case Position::kHeatedWater:
     case Position::kCoolDownWater:
-      return DissolvesInWater(given) && IsSolid(given.traits)
+      return DissolvesInWater(given) && IsSolid(given)
                  ? "Grains or needles next day: more of it than the cold water holds."
                  : "";
     case Position::kHeatedOil:
-      return IsSolid(given.traits)
+      return IsSolid(given)
                  ? "Grains in the cold product: it was not hot or not long enough for all of it to go in."
                  : "";
     case Position::kDisperseInGlycol:
@@ -305,73 +438,80 @@ void AddRecordWatch(const Case& given, kb::IngredientIx ix, Placement& out) {
 
 }  // namespace
 
-Window WindowOf(const Case& given, Position position) {
+Window WindowOf(const Room& room, std::optional<double> needs_c, std::optional<double> stands_c,
+                Position position) {
+  const double needs = needs_c && *needs_c > kb::kCoolDownC ? *needs_c : 0;
+  double low = std::max(needs, room.process_c ? *room.process_c - kAbove : 0);
+  if (low <= 0 || kb::IsEmulsion(room.kind.form)) low = std::max(low, kUsualHoldLow);
   Window window;
-  const double needs = NumberOf(given.traits, "needs_c").value_or(0);
-  const double hot = std::max(kb::kHoldC, needs > kb::kCoolDownC ? needs + kAbove : 0);
   switch (position) {
     case Position::kHeatedWater:
     case Position::kHeatedOil:
-      window = {std::max(needs > kb::kCoolDownC ? needs : kUsualHoldLow, 0.0), hot};
+      window = {low, low + kAbove};
       break;
     case Position::kCoolDown:
     case Position::kCoolDownWater:
-      window = {kBenchC, kCoolC};
       break;
     case Position::kDisperseInOil:
     case Position::kDisperseInGlycol:
     case Position::kSlurry:
-      window = {needs > kb::kCoolDownC ? needs : kBenchC, hot};
+      window = {needs > 0 ? needs : kBenchC, low + kAbove};
       break;
   }
-  if (const auto stands = NumberOf(given.traits, "max_c")) {
-    window.max_c = std::min(window.max_c, *stands);
-    if (IsHeated(position) && *stands < kUsualHoldLow) window.min_c = std::max(needs, kb::kCoolDownC);
+  if (stands_c) {
+    window.max_c = std::min(window.max_c, *stands_c);
+    if (IsHeated(position) && *stands_c < low) window.min_c = std::max(needs, kb::kCoolDownC);
   }
   window.min_c = std::min(window.min_c, window.max_c);
   return window;
 }
 
-std::string MethodOf(const Case& given, const Weighing& weighing, Position position, const Window& window) {
-  std::string text = fmt::format("For {:.0f} g of batch. ", kBatch);
-  switch (position) {
-    case Position::kHeatedWater:
-      text += HeatedWater(given, window);
-      break;
-    case Position::kHeatedOil:
-      text += HeatedOil(given, window);
-      break;
-    case Position::kCoolDown:
-      text += CoolDown(given, window);
-      break;
-    case Position::kCoolDownWater:
-      text += CoolDownWater(given, window);
-      break;
-    case Position::kDisperseInOil:
-      text += DisperseInOil(given, window);
-      break;
-    case Position::kDisperseInGlycol:
-      text += DisperseInGlycol(given, window);
-      break;
-    case Position::kSlurry:
-      text += Slurry(given);
-      break;
+LineFacts FactsOf(const Case& given, const Weighing& weighing) {
+  LineFacts facts;
+  facts.best = weighing.best;
+  facts.share = weighing.share;
+  facts.out = weighing.out;
+  for (std::size_t i = 0; i < kPositionCount; ++i) facts.serves[i] = MayServe(weighing, kPositions[i]);
+  facts.needs_c = NumberOf(given, Name::kNeedsC);
+  facts.stands_c = NumberOf(given, Name::kMaxC);
+  const std::string_view water = ChoiceOf(given, Name::kInWater);
+  const bool into_water = water == "dissolves" || water == "swells" || water == "disperses";
+  facts.oily = facts.best == Position::kHeatedOil || facts.best == Position::kDisperseInOil ||
+               (facts.best != Position::kHeatedWater && DissolvesInOil(given) && !into_water);
+  for (const Position late : {Position::kCoolDown, Position::kCoolDownWater}) {
+    const auto i = static_cast<std::size_t>(late);
+    facts.late = facts.late || facts.best == late || (weighing.usual[i] && !weighing.out[i]);
   }
+  facts.liquid = IsLiquid(given);
+  facts.powder = Says(given, Name::kForm, "powder") || Says(given, Name::kForm, "crystals");
+  facts.mixes_cold = facts.liquid || DissolvesInWater(given);
+  return facts;
+}
+
+void AddMethod(const Case& given, const Weighing& weighing, Placement& out) {
+  Way way = WayOf(given, out.position, {out.min_c, out.max_c});
   std::string right, wrong;
+  const auto heed = [&](const std::string& text) { out.hint += (out.hint.empty() ? "" : " ") + text; };
   for (const Evidence& item : weighing.evidence) {
-    if (item.rule == nullptr || !HoldsAt(*item.rule, position)) continue;
-    if (!item.rule->method.empty()) text += ' ' + Filled(given, item.rule->method);
+    if (item.rule == nullptr || !HoldsAt(*item.rule, out.position)) continue;
+    if (!item.rule->method.empty()) heed(Filled(given, item.rule->method));
     if (right.empty()) right = item.rule->right;
     if (wrong.empty()) wrong = item.rule->wrong;
   }
-  if (Says(given.traits, "shear", "needs-high"))
-    text += " It needs high shear: a homogeniser or stick blender for some minutes.";
-  if (Says(given.traits, "shear", "low-only")) text += " Stir it only gently: high shear damages it.";
-  if (right.empty()) right = RightWords(given, position);
-  if (wrong.empty()) wrong = WrongWords(given, position);
-  if (!right.empty()) text += " Right: " + right;
-  if (!wrong.empty()) text += " Wrong: " + wrong;
-  return text;
+  if (Says(given, Name::kShear, "needs-high"))
+    heed("It needs high shear: a homogeniser or stick blender for some minutes.");
+  if (Says(given, Name::kShear, "low-only")) heed("Stir it only gently: high shear damages it.");
+  if (right.empty()) right = RightWords(given, out.position);
+  if (wrong.empty()) wrong = WrongWords(given, out.position);
+  out.order = OrderOf(given, way);
+  out.brief = std::move(way.brief);
+  out.apart = way.apart;
+  out.held_back_g = way.held_back / 100 * given.batch_g;
+  out.how = std::move(way.how);
+  out.method = fmt::format("For {:g} g of batch. {}", given.batch_g, out.how);
+  if (!out.hint.empty()) out.method += ' ' + out.hint;
+  if (!right.empty()) out.method += " Right: " + right;
+  if (!wrong.empty()) out.method += " Wrong: " + wrong;
 }
 
 void AddWatch(const Case& given, const Weighing& weighing, Position position, Placement& out) {

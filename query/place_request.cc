@@ -199,6 +199,7 @@ Asked<PlaceAsked> ReadPlaceQuestion(const kb::Catalogue& catalogue, const Params
   out.question.formula = std::move(setting->formula);
   out.question.setting = std::move(setting->setting);
   out.typical = setting->typical;
+  out.question.as_it_stands = !setting->typical;
   out.question.level = *level;
   if (const auto added = AddDescription(catalogue, params, out.question); !added)
     return tl::unexpected(added.error());

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "query/assess_say.h"
+#include "query/place_making.h"
 #include "query/render.h"
 #include "query/render_assess.h"
 
@@ -25,13 +26,17 @@ std::string PhaseText(const kb::Catalogue& catalogue, const kb::Formula& formula
                       int decimals, std::size_t width) {
   std::string title =
       fmt::format("Phase {} - {} - {:.{}f} g", phase.phase, phase.name, phase.grams, decimals);
-  if (phase.heat_to_c) title += fmt::format(" - to {:.0f} C", *phase.heat_to_c);
+  if (phase.heat_to_c) title += " - heat to " + Celsius({*phase.heat_to_c, *phase.heat_most_c});
   if (phase.add_below_c) title += fmt::format(" - below {:.0f} C", *phase.add_below_c);
   std::string out = Wrapped(title, width, 0);
   for (const WeighLine& line : phase.lines) {
     std::string text = fmt::format("[ ] {:>10.{}f} g  {}", line.grams, decimals,
                                    catalogue.at(formula.lines[line.line].ingredient).name);
-    if (!line.how.empty()) text += ": " + line.how;
+    if (!line.place.moves.empty()) {
+      text += ": not here, " + line.place.moves;
+    } else if (!line.place.brief.empty()) {
+      text += ": " + line.place.brief;
+    }
     // Wrapped folds blanks; the column of grams is set first and kept.
     const std::size_t lead = text.find(" g  ") + 4;
     const std::string rest =
@@ -60,8 +65,8 @@ std::string WeighText(const kb::Catalogue& catalogue, const kb::Formula& formula
                  width, 0) +
          '\n';
   for (const Finding& finding : sheet.findings) {
-    out += Wrapped(fmt::format("{}: {}. {}", SeverityName(finding.severity), finding.text, finding.advice),
-                   width, 0);
+    const std::string text = finding.text.substr(0, finding.text.find_last_not_of('.') + 1);
+    out += Wrapped(fmt::format("{}: {}: {}", SeverityName(finding.severity), text, finding.advice), width, 0);
   }
   if (!sheet.findings.empty()) out += '\n';
   for (const WeighPhase& phase : sheet.phases) out += PhaseText(catalogue, formula, phase, decimals, width);

@@ -12,6 +12,7 @@
 #include "kb/text.h"
 #include "query/assess_say.h"
 #include "query/facts.h"
+#include "query/place_making.h"
 #include "query/weigh_steps.h"
 
 namespace query {
@@ -120,6 +121,7 @@ std::string DilutionFor(const kb::Catalogue& catalogue, const kb::Formula& formu
 
 void FillLines(const kb::Catalogue& catalogue, const kb::Formula& formula,
                const std::vector<long long>& counts, WeighSheet& sheet) {
+  std::vector<Placement> places = PlaceAll(catalogue, formula, sheet.batch_g);
   for (std::size_t i = 0; i < formula.lines.size(); ++i) {
     WeighLine line;
     line.line = i;
@@ -127,7 +129,7 @@ void FillLines(const kb::Catalogue& catalogue, const kb::Formula& formula,
     line.grams = static_cast<double>(counts[i]) * sheet.scale_g;
     if (line.exact_g > 0) line.error = line.grams / line.exact_g - 1;
     if (std::abs(line.error) < kNoError) line.error = 0;
-    line.how = HowItGoesIn(catalogue, formula.lines[i].ingredient);
+    line.place = std::move(places[i]);
     if (line.exact_g > 0 && line.exact_g < kWeighable * sheet.scale_g) {
       line.dilution = DilutionFor(catalogue, formula, i, line.exact_g, sheet.scale_g);
       sheet.warnings.push_back(fmt::format(
@@ -213,19 +215,21 @@ tl::expected<WeighSheet, std::string> Weigh(const kb::Catalogue& catalogue, cons
     sheet.warnings.push_back(fmt::format("{:g} g cannot be shown by a scale of {:g} g: {:g} g are made",
                                          batch_g, scale_g, sheet.batch_g));
   }
+  const Making making = MakingOf(catalogue, formula);
   for (std::size_t i = 0; i < formula.phases.size(); ++i) {
-    const HeatNote& heat = assessment.heat[i];
+    const PhaseMaking& made = making.phases[i];
     WeighPhase& phase = sheet.phases.emplace_back();
     phase.phase = formula.phases[i];
-    phase.name = assessment.phases[i].name;
-    if (heat.heated) phase.heat_to_c = heat.reaches_c;
-    if (heat.cool_down) phase.add_below_c = std::min(kb::kCoolDownC, heat.permits_c.value_or(kb::kCoolDownC));
-    phase.not_above_c = heat.permits_c;
+    phase.name = PhaseWords(made);
+    if (made.heated) phase.heat_to_c = made.window.min_c;
+    if (made.heated) phase.heat_most_c = made.window.max_c;
+    if (made.cool_down) phase.add_below_c = made.window.max_c;
+    phase.not_above_c = made.stands_c;
   }
   std::vector<double> shares;
   for (const kb::FormulaLine& line : formula.lines) shares.push_back(line.pct);
   FillLines(catalogue, formula, LargestRemainders(shares, steps), sheet);
-  for (WeighPhase& phase : sheet.phases) PutInOrder(catalogue, formula, phase);
+  for (WeighPhase& phase : sheet.phases) PutInOrder(phase);
   sheet.cautions = CautionsOf(catalogue, formula);
   std::copy_if(assessment.findings.begin(), assessment.findings.end(), std::back_inserter(sheet.findings),
                [](const Finding& finding) { return finding.severity != Severity::kNote; });

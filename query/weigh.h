@@ -1,4 +1,5 @@
 // A formula as a batch: grams a line to what the scale shows, the phases in order with their temperatures, and what to mind.
+// Where and how each line goes in is what `place` says of it (query/place_making.h).
 // Pure: a catalogue, a formula, its assessment and two masses in, plain values out.
 #pragma once
 
@@ -10,6 +11,7 @@
 #include <vector>
 
 #include "query/assess.h"
+#include "query/place.h"
 
 namespace query {
 
@@ -34,14 +36,15 @@ struct WeighLine {
   double exact_g = 0;    // by the percentage
   double grams = 0;      // to the scale's resolution
   double error = 0;      // of grams against exact_g, relative
-  std::string how;       // how it goes in; may be empty
+  Placement place;       // where and how it goes in, for this batch
   std::string dilution;  // what to do where the scale is too coarse for it; else ""
 };
 
 struct WeighPhase {
   std::string phase, name;
   double grams = 0;
-  std::optional<double> heat_to_c;    // and hold
+  std::optional<double> heat_to_c;    // at least
+  std::optional<double> heat_most_c;  // and no hotter than that
   std::optional<double> add_below_c;  // a cool-down phase
   std::optional<double> not_above_c;
   std::vector<WeighLine> lines;  // in the order in which they go in

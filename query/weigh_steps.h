@@ -1,4 +1,4 @@
-// The order of making: how each ingredient goes in, and what is done phase by phase.
+// The order of making: what is done phase by phase. Where and how each line goes in is told by its placement.
 #pragma once
 
 #include <string>
@@ -8,11 +8,9 @@
 
 namespace query {
 
-// From `how_in` and `lumps`: "sprinkle onto the moving liquid", "melt in" ...; "" where nothing is known.
-std::string HowItGoesIn(const kb::Catalogue& catalogue, kb::IngredientIx ix);
-
-// Water first, then what dissolves, then what thickens, what goes in last at the end; else as the formula has it.
-void PutInOrder(const kb::Catalogue& catalogue, const kb::Formula& formula, WeighPhase& phase);
+// As the placements ask for: water first, then what mixes in, then what is prepared apart, what goes in by drops and last of all
+// at the end; else as the formula has it.
+void PutInOrder(WeighPhase& phase);
 
 std::vector<std::string> StepsOf(const kb::Catalogue& catalogue, const kb::Formula& formula,
                                  const Assessment& assessment, const WeighSheet& sheet);

@@ -208,6 +208,29 @@ INSTANTIATE_TEST_SUITE_P(Kinds, EveryRecord,
                            return name;
                          });
 
+// With and without the words that an answer needs, the same is found.
+TEST(Place, WeighsTheSameWithoutWords) {
+  const kb::Catalogue& catalogue = RealCatalogue();
+  const placing::Rulebook rules(catalogue);
+  for (const char* kind : {"leave-on/emulsion-ow", "leave-on/gel", "rinse-off/surfactant"}) {
+    const kb::Formula formula = Typical(kind);
+    for (kb::IngredientIx ix = 0; ix < catalogue.ingredients().size(); ++ix) {
+      const Room room = RoomOf(catalogue, formula, ix);
+      const placing::Case told = placing::MakeCase(catalogue, rules, TraitsOf(catalogue, ix), room, 2);
+      const placing::Case bare = placing::MakeCase(catalogue, rules, ix, room, 2);
+      const placing::Weighing a = placing::Weigh(told);
+      const placing::Weighing b = placing::Weigh(bare, placing::Words::kWithout);
+      ASSERT_EQ(a.score, b.score) << catalogue.at(ix).id;
+      ASSERT_EQ(a.out, b.out) << catalogue.at(ix).id;
+      ASSERT_EQ(a.best, b.best) << catalogue.at(ix).id;
+      EXPECT_EQ(a.usual, b.usual) << catalogue.at(ix).id;
+      EXPECT_EQ(placing::NumberOf(told, placing::Name::kMaxC), placing::NumberOf(bare, placing::Name::kMaxC));
+      EXPECT_EQ(placing::NumberOf(told, placing::Name::kNeedsC),
+                placing::NumberOf(bare, placing::Name::kNeedsC));
+    }
+  }
+}
+
 TEST(Place, IsDeterministic) {
   PlaceQuestion question;
   question.formula = Typical("leave-on/emulsion-ow");
@@ -252,13 +275,84 @@ TEST(Place, LosesConfidenceOnlyForAReasonThatItShows) {
         };
         EXPECT_TRUE(std::any_of(after.against.begin(), after.against.end(), is_new) ||
                     std::any_of(after.because.begin(), after.because.end(), is_new))
-            << catalogue.at(ix).id << ": " << fact.property
-            << " lowered the confidence and the answer does not say why";
+            << catalogue.at(ix).id << ": " << fact.property << " lowered the confidence from "
+            << before.confidence << " for " << At(before) << " to " << after.confidence << " for "
+            << At(after) << " and the answer does not say why: " << testing::PrintToString(after.because)
+            << testing::PrintToString(after.against);
       }
       before = std::move(after);
     }
   }
   EXPECT_GT(rose, fell) << "facts inform";
+}
+
+// The same for strangers whose facts nobody's record holds together. Where the position stays and its confidence falls, something
+// new speaks against it; where another position is first now, something new speaks for that one or against the old.
+TEST(Place, LosesNoConfidenceSilentlyOverStrangeStrangers) {
+  const std::vector<std::vector<const char*>> facts = {
+      {"form=powder", "form=crystals", "form=flakes", "form=solid", "form=paste", "form=liquid"},
+      {"in_water=dissolves", "in_water=disperses", "in_water=swells", "in_water=insoluble",
+       "in_water=reacts"},
+      {"in_oil=dissolves", "in_oil=disperses", "in_oil=swells", "in_oil=insoluble", "in_oil=polar"},
+      {"in_glycol=dissolves", "in_glycol=insoluble"},
+      {"water_class=freely-soluble", "water_class=soluble", "water_class=slightly-soluble"},
+      {"water_g_per_l=0.3", "water_g_per_l=8", "water_g_per_l=12", "water_g_per_l=200"},
+      {"water_g_per_l=900@80", "water_g_per_l=15@70"},
+      {"melting_c=45", "melting_c=68", "melting_c=230"},
+      {"needs_c=25", "needs_c=60", "needs_c=85"},
+      {"max_c=35", "max_c=55", "max_c=90"},
+      {"log_p=-2", "log_p=1.5", "log_p=6"},
+      {"molar_mass=180", "molar_mass=5000"},
+      {"class=gum", "class=silica", "class=starch", "class=retinoid", "class=pigment", "class=ester",
+       "class=protein", "class=phenolic", "class=acrylate"},
+      {"function=preservative", "function=antioxidant", "function=chelating-agent", "function=fragrance",
+       "function=emulsifier-ow", "function=absorbent-powder"},
+      {"lumps=yes", "lumps=no"},
+      {"how_in=melt", "how_in=last", "how_in=neutralise", "how_in=pre-disperse"},
+      {"keeps=fragile", "keeps=stable"},
+      {"stays_on=evaporates"},
+      {"neutralise=yes"},
+      {"polymer=yes", "polymer=no"},
+      {"absorbs_oil=high"},
+  };
+  const kb::Catalogue& catalogue = RealCatalogue();
+  std::mt19937 random(11);
+  int fell = 0;
+  for (int stranger = 0; stranger < 250; ++stranger) {
+    std::vector<std::size_t> order(facts.size());
+    for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
+    std::shuffle(order.begin(), order.end(), random);
+    PlaceQuestion question;
+    question.formula = Typical(stranger % 3 == 0 ? "leave-on/gel" : "leave-on/emulsion-ow");
+    question.level = stranger % 2 == 0 ? 1.0 : 5.0;
+    Placement before = Place(catalogue, question, PlaceDepth::kWithoutTests);
+    std::string told;
+    for (std::size_t i = 0; i < 10; ++i) {
+      const auto& choices = facts[order[i]];
+      const char* fact = choices[random() % choices.size()];
+      const auto trait = ReadTrait(catalogue, fact);
+      ASSERT_TRUE(trait) << fact;
+      question.described.push_back(*trait);
+      told += std::string(" ") + fact;
+      Placement after = Place(catalogue, question, PlaceDepth::kWithoutTests);
+      if (after.confidence < before.confidence - 1e-12) {
+        ++fell;
+        const auto is_new = [&](const std::string& text) {
+          const auto held = [&](const std::vector<std::string>& list) {
+            return std::find(list.begin(), list.end(), text) != list.end();
+          };
+          return !held(before.against) && !held(before.because);
+        };
+        bool shown = std::any_of(after.against.begin(), after.against.end(), is_new);
+        if (after.position != before.position)
+          shown = shown || std::any_of(after.because.begin(), after.because.end(), is_new);
+        EXPECT_TRUE(shown) << told << ": from " << before.confidence << " for " << At(before) << " to "
+                           << after.confidence << " for " << At(after);
+      }
+      before = std::move(after);
+    }
+  }
+  EXPECT_GT(fell, 100);
 }
 
 // A stranger with a record's facts, without its usual position, should mostly end where the trade puts it. The aim: three of
@@ -368,8 +462,9 @@ TEST(PlaceSolubility, FollowsTheClassesOfThePharmacopoeia) {
   room.process_c = 75;
   const auto verdict = [&](const char* word) {
     Traits traits = {{"water_class", {word}, {}, {}, ""}};
-    return std::string(
-        placing::ChoiceOf(placing::MakeCase(RealCatalogue(), traits, room, 8).traits, "dissolving"));
+    const placing::Rulebook rules(RealCatalogue());
+    const placing::Case given = placing::MakeCase(RealCatalogue(), rules, std::move(traits), room, 8);
+    return std::string(placing::ChoiceOf(given, placing::Name::kDissolving));
   };
   EXPECT_EQ(verdict("very-soluble"), "cold");
   EXPECT_EQ(verdict("freely-soluble"), "cold");
