@@ -106,20 +106,24 @@ void AddDemand(const LineFacts& facts, double pct, double water_share, Demand& d
 }
 
 // The last phases whose lines go in when the batch has cooled, after one that is heated. The phase that holds an emulsion's water
-// is made hot, whatever is in it.
+// is made hot, whatever is in it, and so is the one that holds most of its oils, if anything there needs heat.
 std::size_t FirstCoolDown(const kb::Formula& formula, const Making& making,
                           const std::vector<Demand>& demands) {
   std::size_t first_hot = 0;
   while (first_hot < demands.size() && !making.phases[first_hot].needs_c) ++first_hot;
   std::size_t wettest = 0;
+  std::size_t fattest = 0;
   for (std::size_t i = 0; i < demands.size(); ++i) {
     if (demands[i].brings_water > demands[wettest].brings_water) wettest = i;
+    if (demands[i].oil > demands[fattest].oil) fattest = i;
   }
   std::size_t first = demands.size();
   while (first > first_hot + 1) {
     const Demand& demand = demands[first - 1];
     if (demand.late <= 0 || demand.late < demand.needing) break;
-    if (kb::IsEmulsion(formula.kind.form) && first - 1 == wettest && demand.brings_water > 0) break;
+    const bool water = first - 1 == wettest && demand.brings_water > 0;
+    const bool oils = first - 1 == fattest && demand.needing > 0;
+    if (kb::IsEmulsion(formula.kind.form) && (water || oils)) break;
     --first;
   }
   return first;
