@@ -98,28 +98,6 @@ void Sort(const kb::Catalogue& catalogue, const Substance& item, Composition& su
   }
 }
 
-// What the lines of a phase make of it, by weight: water, oil or additions.
-std::string PhaseName(const kb::Catalogue& catalogue, const kb::Formula& formula, std::size_t phase) {
-  double water = 0;
-  double oil = 0;
-  double late = 0;
-  double total = 0;
-  for (const kb::FormulaLine& line : formula.lines) {
-    if (line.phase != phase) continue;
-    total += line.pct;
-    const std::string_view usual = catalogue.Choice(line.ingredient, "phase");
-    if (usual == "cool-down" || usual == "cool-down-water") {
-      late += line.pct;
-    } else if (SideOf(catalogue, line.ingredient) == Side::kOil) {
-      oil += line.pct;
-    } else {
-      water += line.pct;
-    }
-  }
-  if (late > 0.5 * total) return "cool-down";
-  return oil > water ? "oil" : "water";
-}
-
 }  // namespace
 
 std::vector<Substance> SubstancesOf(const kb::Catalogue& catalogue, const kb::Formula& formula) {
@@ -154,7 +132,6 @@ void AddComposition(const Setting& setting, Assessment& out) {
   for (std::size_t i = 0; i < formula.phases.size(); ++i) {
     PhaseTotal& phase = out.phases.emplace_back();
     phase.phase = formula.phases[i];
-    phase.name = PhaseName(setting.catalogue, formula, i);
     for (const kb::FormulaLine& line : formula.lines) {
       if (line.phase == i) phase.pct += line.pct;
     }

@@ -35,7 +35,7 @@ bool IsMainly(const kb::Catalogue& catalogue, kb::IngredientIx ix,
 // Key of a fact's source; "" for nullptr.
 std::string SourceOf(const kb::Catalogue& catalogue, const kb::Fact* fact);
 
-// Which side of the batch a phase is (its lines by weight), by the name that AddComposition gave it.
+// Which side of the batch a phase is (its lines by weight), by the name that AddHeat gave it.
 bool IsOilPhase(const PhaseTotal& phase);
 
 }  // namespace query::parts

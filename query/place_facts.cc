@@ -190,6 +190,32 @@ bool IsSolid(const Case& given) {
   return SaysAny(given, Name::kForm, kSolid);
 }
 
+bool Swells(const Case& given) {
+  return Says(given, Name::kInWater, "swells") || Says(given, Name::kLumps, "yes");
+}
+
+bool DissolvesInWater(const Case& given) {
+  return Says(given, Name::kInWater, "dissolves") ||
+         SaysAny(given, Name::kDissolving, std::array<std::string_view, 2>{"cold", "borderline"});
+}
+
+bool DissolvesInOil(const Case& given) {
+  return Says(given, Name::kInOil, "dissolves") || Says(given, Name::kInOil, "polar-oils-only");
+}
+
+bool NeedsBase(const Case& given) {
+  return Says(given, Name::kInWater, "insoluble") &&
+         (Says(given, Name::kHowIn, "neutralise") || Says(given, Name::kNeutralise, "yes"));
+}
+
+bool IsWater(const Case& given) {
+  return Says(given, Name::kClass, "water");
+}
+
+bool IsLiquid(const Case& given) {
+  return Says(given, Name::kForm, "liquid") || Says(given, Name::kForm, "viscous-liquid");
+}
+
 Case MakeCase(const kb::Catalogue& catalogue, const Rulebook& rules, Traits traits, const Room& room,
               double level) {
   Case given(catalogue, rules, room, level);

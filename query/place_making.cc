@@ -239,6 +239,8 @@ Making MakingOf(const kb::Catalogue& catalogue, const kb::Formula& formula) {
   std::vector<Demand> demands(formula.phases.size());
   std::vector<LineFacts> facts;
   facts.reserve(formula.lines.size());
+  making.lines.reserve(formula.lines.size());
+  making.rooms.reserve(formula.lines.size());
   for (std::size_t i = 0; i < formula.lines.size(); ++i) {
     const kb::FormulaLine& line = formula.lines[i];
     const Room& room = making.rooms.emplace_back(batch.RoomOf(line.ingredient));

@@ -143,6 +143,12 @@ bool Says(const Case& given, Name name, std::string_view choice);
 bool SaysAny(const Case& given, Name name, std::span<const std::string_view> choices);
 std::optional<double> NumberOf(const Case& given, Name name);
 bool IsSolid(const Case& given);
+bool IsLiquid(const Case& given);
+bool IsWater(const Case& given);
+bool Swells(const Case& given);  // in water, to a gel or to lumps
+bool DissolvesInWater(const Case& given);
+bool DissolvesInOil(const Case& given);  // in all, or in polar ones
+bool NeedsBase(const Case& given);       // an acid that dissolves only as its salt
 
 enum class Words : std::uint8_t { kWith, kWithout };
 
@@ -179,6 +185,16 @@ Window WindowOf(const Room& room, std::optional<double> needs_c, std::optional<d
 bool MayServe(const Weighing& weighing, Position position);
 
 LineFacts FactsOf(const Case& given, const Weighing& weighing);
+
+// One way to put it in: in a few words, in sentences, and whether it asks for work of its own before it meets the others.
+struct Way {
+  std::string brief, how;
+  bool apart = false;
+  double held_back = 0;  // water kept for it, % of the batch
+};
+Way WayOf(const Case& given, Position position, const Window& window);
+// Place within its phase, as Placement::order counts.
+int OrderOf(const Case& given, const Way& way);
 
 // How to do it: fills brief, how and method.
 void AddMethod(const Case& given, const Weighing& weighing, Placement& out);
