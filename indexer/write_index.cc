@@ -5,8 +5,10 @@
 
 #include <algorithm>
 #include <array>
-#include <map>
+#include <future>
 #include <set>
+#include <system_error>
+#include <thread>
 #include <unordered_map>
 #include <utility>
 #include <vector>
@@ -52,8 +54,8 @@ constexpr std::array<FilterProperty, 11> kFilters = {{
 class Writer {
  public:
   Writer(Xapian::WritableDatabase& db, const kb::Catalogue& catalogue, const InventoryMerge* inventory,
-         const IndexProgress& progress)
-      : db_(db), catalogue_(catalogue), inventory_(inventory), progress_(progress) {
+         IndexProgress progress)
+      : db_(db), catalogue_(catalogue), inventory_(inventory), progress_(std::move(progress)) {
     if (inventory_ != nullptr) {
       for (const auto& [ix, number] : inventory_->more_numbers) more_numbers_[ix].push_back(number);
     }
@@ -61,13 +63,27 @@ class Writer {
     generator_.set_stemming_strategy(Xapian::TermGenerator::STEM_SOME);
   }
 
-  void Write() {
+  // Our functions and ingredients, and what a reader has to know about the whole.
+  void WriteOurs() {
     for (std::size_t i = 0; i < catalogue_.functions().size(); ++i)
       AddFunction(static_cast<kb::FunctionIx>(i));
     for (const kb::IngredientIx ix : ByCommonness()) AddIngredient(ix);
-    if (inventory_ != nullptr) AddInventory();
-    for (const auto& [word, count] : spellings_) db_.add_spelling(word, count);
     db_.set_metadata(terms::kVersionKey, std::to_string(terms::kIndexVersion));
+    db_.set_metadata(terms::kItemsKey, items_);
+  }
+
+  // Entries [first, last) of the inventory.
+  void WriteInventory(std::size_t first, std::size_t last) {
+    constexpr std::size_t kSayEvery = 1000;
+    for (std::size_t i = first; i < last; ++i) {
+      if (progress_ && i % kSayEvery == 0) progress_(i - first, last - first);
+      AddEntry(inventory_->entries[i]);
+    }
+  }
+
+  void Finish() {
+    for (const auto& [word, count] : spellings_) db_.add_spelling(word, count);
+    db_.commit();
   }
 
  private:
@@ -75,7 +91,7 @@ class Writer {
     std::vector<std::pair<double, kb::IngredientIx>> order;
     for (std::size_t i = 0; i < catalogue_.ingredients().size(); ++i) {
       const auto ix = static_cast<kb::IngredientIx>(i);
-      order.emplace_back(-catalogue_.Number(ix, "commonness").value_or(kb::Range{}).mid(), ix);
+      order.emplace_back(-catalogue_.Commonness(ix), ix);
     }
     std::sort(order.begin(), order.end());
     std::vector<kb::IngredientIx> out;
@@ -106,25 +122,45 @@ class Writer {
     if (!value.empty()) document_->add_boolean_term(terms::Term(prefix, value));
   }
 
+  void Beginnings(std::string_view prefix, std::string_view text, std::size_t longest) {
+    for (const std::size_t length : terms::kStarts) {
+      if (length > std::min(longest, text.size())) break;
+      document_->add_boolean_term(terms::Term(prefix, text.substr(0, length)));
+    }
+  }
+
   // Everything by which a name can be found, whole or half-typed.
   void Name(std::string_view name, Xapian::termcount weight) {
-    const std::string tight = kb::FoldTight(name);
-    if (tight.empty()) return;
+    const std::string folded = kb::Fold(name);
+    if (folded.empty()) return;
     document_->add_boolean_term(terms::WholeName(name));
-    for (std::size_t n = 1; n <= std::min(tight.size(), terms::kLongestStart); ++n) {
-      document_->add_boolean_term(terms::Term(terms::kNameStart, std::string_view(tight).substr(0, n)));
-    }
-    for (const std::string& word : kb::SplitTrimmed(kb::Fold(name), ' ')) {
-      for (std::size_t n = 1; n <= std::min(word.size(), terms::kLongestWordStart); ++n) {
-        document_->add_boolean_term(terms::Term(terms::kWordStart, std::string_view(word).substr(0, n)));
-      }
-    }
+    Beginnings(terms::kNameStart, kb::FoldTight(name), terms::kLongestStart);
+    for (const std::string& word : kb::SplitTrimmed(folded, ' '))
+      Beginnings(terms::kWordStart, word, terms::kLongestWordStart);
     Text(name, weight);
     Text(name, weight, terms::kNameText);
   }
 
+  // A CAS or EC number: nobody types the second group of its figures first.
+  void Number(const std::string& number, Xapian::termcount weight) {
+    const std::string tight = kb::FoldTight(number);
+    if (tight.empty()) return;
+    document_->add_boolean_term(terms::WholeName(number));
+    Beginnings(terms::kNameStart, tight, terms::kLongestStart);
+    Text(number, weight);
+  }
+  void Numbers(const std::vector<std::string>& numbers, Xapian::termcount weight) {
+    for (const std::string& number : numbers) Number(number, weight);
+  }
+
   void Names(const std::vector<std::string>& names, Xapian::termcount weight) {
     for (const std::string& name : names) Name(name, weight);
+  }
+
+  void Item(Xapian::Document& document, terms::Item item) {
+    const std::string value = terms::ItemValue(item);
+    document.add_value(terms::kSlotItem, value);
+    items_ += value;
   }
 
   void Value(std::uint32_t slot, double value) {
@@ -146,7 +182,7 @@ class Writer {
          {&item.card.what, &item.card.choose, &item.card.levels, &item.card.wrong}) {
       Text(*text, kProse);
     }
-    document.add_value(terms::kSlotItem, terms::ItemValue({terms::Item::Type::kFunctionItem, ix}));
+    Item(document, {terms::Item::Type::kFunctionItem, ix});
     document.set_data(fmt::format("function\t{}\t{}\t{}", item.id, item.name, item.group));
     db_.add_document(document);
   }
@@ -164,35 +200,26 @@ class Writer {
     }
     Names(item.also, kOtherName);
     Names(item.label_names, kOtherName);
-    Names(item.cas, kOtherName);
-    Names(item.ec, kOtherName);
+    Numbers(item.cas, kOtherName);
+    Numbers(item.ec, kOtherName);
     if (const auto more = more_numbers_.find(ix); more != more_numbers_.end())
-      Names(more->second, kOtherName);
+      Numbers(more->second, kOtherName);
     Roles(item);
     Facts(ix);
     Derived(ix);
-    document.add_value(terms::kSlotItem, terms::ItemValue({terms::Item::Type::kIngredientItem, ix}));
+    Item(document, {terms::Item::Type::kIngredientItem, ix});
     document.set_data(fmt::format("ingredient\t{}\t{}\t{}", item.id, item.name, item.inci));
     db_.add_document(document);
   }
 
-  void AddInventory() {
-    const std::vector<terms::InventoryEntry>& entries = inventory_->entries;
-    constexpr std::size_t kSayEvery = 1000;
-    for (std::size_t i = 0; i < entries.size(); ++i) {
-      if (progress_ && i % kSayEvery == 0) progress_(i, entries.size());
-      AddEntry(static_cast<std::uint32_t>(i), entries[i]);
-    }
-  }
-
-  void AddEntry(std::uint32_t number, const terms::InventoryEntry& entry) {
+  void AddEntry(const terms::InventoryEntry& entry) {
     Xapian::Document document;
     Start(document);
     Filter(terms::kType, "inventory");
     Name(entry.inci, kWords);
-    for (const std::string* numbers : {&entry.cas, &entry.ec}) Names(kb::SplitTrimmed(*numbers, ','), kWords);
+    for (const std::string* numbers : {&entry.cas, &entry.ec})
+      Numbers(kb::SplitTrimmed(*numbers, ','), kWords);
     Text(entry.functions, kProse);
-    document.add_value(terms::kSlotItem, terms::ItemValue({terms::Item::Type::kInventoryItem, number}));
     document.set_data(terms::InventoryData(entry));
     db_.add_document(document);
   }
@@ -247,12 +274,53 @@ class Writer {
   Xapian::WritableDatabase& db_;
   const kb::Catalogue& catalogue_;
   const InventoryMerge* inventory_;
-  const IndexProgress& progress_;
+  IndexProgress progress_;
   std::unordered_map<kb::IngredientIx, std::vector<std::string>> more_numbers_;
   Xapian::TermGenerator generator_;
   Xapian::Document* document_ = nullptr;
-  std::map<std::string, Xapian::termcount> spellings_;
+  std::unordered_map<std::string, Xapian::termcount> spellings_;
+  std::string items_;
 };
+
+}  // namespace
+
+namespace {
+
+// A part of the index while it grows. No sync: only the compacted copy is published, and that is synced by who publishes it. No lists of
+// the terms of each document: nobody reads them, and they are a third of the work.
+Xapian::WritableDatabase NewPart(const std::filesystem::path& folder) {
+  return Xapian::WritableDatabase(
+      folder.string(), Xapian::DB_CREATE_OR_OVERWRITE | Xapian::DB_NO_SYNC | Xapian::DB_NO_TERMLIST);
+}
+
+// Few names are not worth a second thread.
+constexpr std::size_t kWorthDividing = 2000;
+
+void WriteParts(const std::filesystem::path& work, const kb::Catalogue& catalogue,
+                const InventoryMerge* inventory, const IndexProgress& progress, Xapian::Database& all) {
+  const std::size_t entries = inventory == nullptr ? 0 : inventory->entries.size();
+  const bool divide = entries >= kWorthDividing && std::thread::hardware_concurrency() > 1;
+  const std::size_t middle = divide ? entries / 2 : entries;
+  std::filesystem::create_directory(work);
+  // Xapian's objects belong to the thread that made them; only the finished parts are put together.
+  const auto second = [&] {
+    Xapian::WritableDatabase db = NewPart(work / "2");
+    Writer writer(db, catalogue, inventory, {});
+    writer.WriteInventory(middle, entries);
+    writer.Finish();
+  };
+  std::future<void> other;
+  if (divide) other = std::async(std::launch::async, second);
+  Xapian::WritableDatabase db = NewPart(work / "1");
+  Writer writer(db, catalogue, inventory, progress);
+  writer.WriteOurs();
+  writer.WriteInventory(0, middle);
+  writer.Finish();
+  all.add_database(db);
+  if (!divide) return;
+  other.get();
+  all.add_database(Xapian::Database((work / "2").string()));
+}
 
 }  // namespace
 
@@ -261,15 +329,15 @@ void WriteIndex(const std::filesystem::path& file, const kb::Catalogue& catalogu
   const std::filesystem::path work = file.string() + ".work";
   try {
     {
-      // No sync while it grows: only the compacted copy is published, and that is synced by who publishes it.
-      Xapian::WritableDatabase db(work.string(), Xapian::DB_CREATE_OR_OVERWRITE | Xapian::DB_NO_SYNC);
-      Writer(db, catalogue, inventory, progress).Write();
-      db.commit();
-      db.compact(file.string(), Xapian::DBCOMPACT_SINGLE_FILE);
+      Xapian::Database all;
+      WriteParts(work, catalogue, inventory, progress, all);
+      all.compact(file.string(), Xapian::DBCOMPACT_SINGLE_FILE);
     }
     std::filesystem::remove_all(work);
   } catch (const Xapian::Error& error) {
     throw IndexerError(fmt::format("cannot write {}: {}", file.string(), error.get_description()));
+  } catch (const std::filesystem::filesystem_error& error) {
+    throw IndexerError(fmt::format("cannot write {}: {}", file.string(), error.code().message()));
   }
 }
 

@@ -3,28 +3,10 @@
 #include <algorithm>
 #include <utility>
 
+#include "kb/edit_distance.h"
 #include "kb/text.h"
 
 namespace kb {
-namespace {
-
-bool Ends(std::string_view text, std::string_view end) {
-  return text.size() > end.size() && text.substr(text.size() - end.size()) == end;
-}
-
-}  // namespace
-
-std::string Singular(std::string_view folded) {
-  std::string word(folded);
-  if (Ends(word, "ies") && word.size() > 5) {
-    word.replace(word.size() - 3, 3, "y");
-  } else if (Ends(word, "xes") || Ends(word, "sses") || Ends(word, "shes") || Ends(word, "ches")) {
-    word.resize(word.size() - 2);
-  } else if (Ends(word, "s") && !Ends(word, "ss") && !Ends(word, "us") && !Ends(word, "is")) {
-    word.pop_back();
-  }
-  return word;
-}
 
 Catalogue::Catalogue(CatalogueParts parts) : parts_(std::move(parts)) {
   for (std::size_t i = 0; i < parts_.properties.size(); ++i) {
@@ -52,47 +34,13 @@ Catalogue::Catalogue(CatalogueParts parts) : parts_(std::move(parts)) {
       std::stable_sort(item.facts.begin(), item.facts.end(), before);
   }
   for (const Limit& limit : parts_.limits) limits_by_substance_[Fold(limit.substance)].push_back(&limit);
-  IndexNames();
-}
-
-void Catalogue::AddName(std::string_view name, IngredientIx ix) {
-  const std::string folded = Fold(name);
-  if (folded.empty()) return;
-  ingredient_by_name_.emplace(folded, ix);
-  std::string tight = folded;
-  std::erase(tight, ' ');
-  if (ingredient_by_tight_.emplace(tight, ix).second) spellings_.emplace_back(std::move(tight), name);
-}
-
-void Catalogue::IndexNames() {
-  // Better claims to a name go first, because the first one keeps it: ids and common names before label names
-  // (which several records may share: fumed silica and silica spheres are both SILICA), the common records
-  // first.
-  std::vector<IngredientIx> order(parts_.ingredients.size());
-  for (std::size_t i = 0; i < order.size(); ++i) order[i] = static_cast<IngredientIx>(i);
-  std::vector<double> commonness(order.size());
-  for (const IngredientIx ix : order) commonness[ix] = Number(ix, "commonness").value_or(Range{}).mid();
-  std::stable_sort(order.begin(), order.end(),
-                   [&](IngredientIx a, IngredientIx b) { return commonness[a] > commonness[b]; });
-  std::size_t names = 0;
-  for (const Ingredient& item : parts_.ingredients)
-    names += 3 + item.also.size() + item.label_names.size() + item.cas.size() + item.ec.size();
-  ingredient_by_name_.reserve(names);
-  ingredient_by_tight_.reserve(names);
-  spellings_.reserve(names);
-  for (const IngredientIx ix : order) AddName(at(ix).name, ix);
-  for (const IngredientIx ix : order) AddName(at(ix).id, ix);
-  for (const IngredientIx ix : order) {
-    if (!at(ix).composition.empty()) continue;
-    AddName(at(ix).inci, ix);
+  if (parts_.commonness.size() != parts_.ingredients.size()) {
+    parts_.commonness.clear();
+    for (std::size_t i = 0; i < parts_.ingredients.size(); ++i) {
+      parts_.commonness.push_back(Number(static_cast<IngredientIx>(i), "commonness").value_or(Range{}).mid());
+    }
   }
-  for (const IngredientIx ix : order) {
-    AddName(at(ix).inci, ix);
-    for (const std::string& name : at(ix).also) AddName(name, ix);
-    for (const std::string& name : at(ix).label_names) AddName(name, ix);
-    for (const std::string& number : at(ix).cas) AddName(number, ix);
-    for (const std::string& number : at(ix).ec) AddName(number, ix);
-  }
+  if (parts_.names.size() == 0) parts_.names = NameTable(parts_.ingredients, parts_.commonness);
 }
 
 std::optional<PropertyIx> Catalogue::FindProperty(std::string_view id) const {
@@ -122,20 +70,7 @@ std::string_view Catalogue::Family(std::string_view chemical_class) const {
 }
 
 std::optional<IngredientIx> Catalogue::FindExact(std::string_view name) const {
-  const std::string folded = Fold(name);
-  if (folded.empty()) return std::nullopt;
-  for (const std::string& form : {folded, Singular(folded)}) {
-    if (const auto found = ingredient_by_name_.find(form); found != ingredient_by_name_.end()) {
-      return found->second;
-    }
-  }
-  std::string tight = FoldTight(name);
-  for (const std::string& form : {tight, Singular(tight)}) {
-    if (const auto found = ingredient_by_tight_.find(form); found != ingredient_by_tight_.end()) {
-      return found->second;
-    }
-  }
-  return std::nullopt;
+  return parts_.names.Find(name);
 }
 
 std::optional<NameMatch> Catalogue::FindName(std::string_view name) const {
@@ -148,21 +83,23 @@ std::optional<NameMatch> Catalogue::FindName(std::string_view name) const {
 std::vector<std::string> Catalogue::NearestNames(std::string_view name, std::size_t most) const {
   const std::string wanted = FoldTight(name);
   const std::size_t limit = SlipsAllowed(wanted.size());
-  std::vector<std::pair<std::size_t, const std::string*>> found;
-  for (const auto& [tight, written] : spellings_) {
-    const std::size_t distance = EditDistance(wanted, tight, limit);
-    if (distance <= limit) found.emplace_back(distance, &written);
+  const EditPattern pattern(wanted);
+  std::vector<std::pair<std::size_t, NameTable::Name>> found;
+  for (std::size_t i = 0; i < parts_.names.size(); ++i) {
+    const NameTable::Name known = parts_.names[i];
+    const std::size_t distance = pattern.Distance(known.tight, limit);
+    if (distance <= limit) found.emplace_back(distance, known);
   }
   std::stable_sort(found.begin(), found.end(),
                    [](const auto& a, const auto& b) { return a.first < b.first; });
   std::vector<std::string> out;
   std::vector<IngredientIx> seen;
-  for (const auto& [distance, written] : found) {
+  for (const auto& [distance, known] : found) {
     if (out.size() == most) break;
-    const IngredientIx ix = *FindExact(*written);
+    const IngredientIx ix = *FindExact(known.written);
     if (std::find(seen.begin(), seen.end(), ix) != seen.end()) continue;
     seen.push_back(ix);
-    out.push_back(*written);
+    out.emplace_back(known.written);
   }
   return out;
 }
@@ -184,10 +121,14 @@ std::span<const Limit* const> Catalogue::LimitsOf(std::string_view substance_inc
   return found->second;
 }
 
+std::span<const Fact> Catalogue::Facts(IngredientIx ix) const {
+  return parts_.shelf ? parts_.shelf->Of(ix) : at(ix).facts;
+}
+
 std::span<const Fact> Catalogue::Facts(IngredientIx ix, std::string_view property) const {
   const auto id = FindProperty(property);
   if (!id) return {};
-  const std::vector<Fact>& facts = at(ix).facts;
+  const std::span<const Fact> facts = Facts(ix);
   struct ByProperty {
     bool operator()(const Fact& fact, PropertyIx wanted) const { return fact.property < wanted; }
     bool operator()(PropertyIx wanted, const Fact& fact) const { return wanted < fact.property; }

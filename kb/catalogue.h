@@ -1,9 +1,10 @@
 // The whole base in memory: definitions, ingredients, and the ways to look them up.
 //
 // Built once (by the indexer from text, or by kb/store from a base) and constant afterwards, so that any
-// number of threads may read it.
+// number of threads may read it. Facts of a base stay packed until they are asked for (kb/fact_shelf.h).
 #pragma once
 
+#include <memory>
 #include <optional>
 #include <span>
 #include <string>
@@ -12,7 +13,9 @@
 #include <vector>
 
 #include "kb/definitions.h"
+#include "kb/fact_shelf.h"
 #include "kb/ingredient.h"
+#include "kb/name_table.h"
 
 namespace kb {
 
@@ -29,6 +32,11 @@ struct CatalogueParts {
   std::vector<Phrase> phrases;
   Placing placing;
   std::vector<Ingredient> ingredients;
+  // What a base holds ready; a catalogue made from text makes them itself.
+  NameTable names;
+  std::vector<double> commonness;  // beside the ingredients, 0 where not known
+  // The facts, where they are not in the ingredients.
+  std::shared_ptr<const FactShelf> shelf;
 };
 
 // Where a name led.
@@ -88,6 +96,9 @@ class Catalogue {
 
   // --- facts ---
 
+  // All facts, by property, the most trusted of each first. The only way to them: of a base they are not in the ingredient.
+  // Throws StoreError where the base is damaged, and so does everything that asks for facts.
+  std::span<const Fact> Facts(IngredientIx ix) const;
   // All facts of a property, most trusted first; empty where the property does not exist or nothing is known.
   std::span<const Fact> Facts(IngredientIx ix, std::string_view property) const;
   // The most trusted one (with that key, where the property has keys); nullptr where nothing is known.
@@ -97,6 +108,8 @@ class Catalogue {
   std::string_view Choice(IngredientIx ix, std::string_view property, std::string_view key = {}) const;
   bool Says(IngredientIx ix, std::string_view property, std::string_view choice) const;
   bool HasFunction(IngredientIx ix, std::string_view function) const;
+  // How common it is in making, 1 to 5 (the property of that name); 0 where not known.
+  double Commonness(IngredientIx ix) const { return parts_.commonness[ix]; }
   // Rank of a function in the record: 0 the main one; nullopt where it is not one of its functions.
   std::optional<std::size_t> FunctionRank(IngredientIx ix, FunctionIx function) const;
 
@@ -108,23 +121,13 @@ class Catalogue {
   template <class Value>
   using Map = std::unordered_map<std::string, Value, Hash, std::equal_to<>>;
 
-  void IndexNames();
-  void AddName(std::string_view name, IngredientIx ix);
-
   CatalogueParts parts_;
   Map<PropertyIx> property_by_id_;
   Map<FunctionIx> function_by_name_;
   Map<IngredientIx> ingredient_by_id_;
-  Map<IngredientIx> ingredient_by_name_;   // folded
-  Map<IngredientIx> ingredient_by_tight_;  // folded, without spaces
   Map<std::string> family_by_class_;
   std::vector<std::vector<IngredientIx>> members_;
   Map<std::vector<const Limit*>> limits_by_substance_;
-  std::vector<std::pair<std::string, std::string>> spellings_;  // tight form, name as written
 };
-
-// English singular of a folded name, last word only: "waxes" -> "wax", "oils" -> "oil". The word itself where
-// it is no plural.
-std::string Singular(std::string_view folded);
 
 }  // namespace kb

@@ -14,9 +14,9 @@
 //
 // Names
 //   kWholeName + tight form of each name (id, name, also, inci, label names, CAS, EC): exact look-up.
-//   kNameStart + the first 1 .. kLongestStart bytes of each tight form: "cococapr" of "coco-caprylate".
-//   kWordStart + the first 1 .. kLongestWordStart bytes of each word of each name: "ascor" of "L-ascorbic
-//   acid".
+//   kNameStart + the beginnings of each tight form: "cococapr" of "coco-caprylate". Long ones by steps (HeldStart): nearly
+//   each is a term of its own, and by then few names are left to tell apart.
+//   kWordStart + the same of each word of each name but CAS and EC numbers, up to kLongestWordStart: "ascor" of "L-ascorbic acid".
 //   For as-you-type: one kNameStart term, or an AND of kWordStart terms, weighed with BoolWeight.
 //   WordStart() and NameStart() cut what is typed to the length that is held; beyond it every name with that
 //   beginning matches.
@@ -26,9 +26,12 @@
 //
 // Spelling: words of names and texts, 3 to kLongestSpelling letters, no digits; those of names count more.
 //
-// Metadata: kVersionKey holds kIndexVersion in decimal.
+// Metadata: kVersionKey holds kIndexVersion in decimal; kItemsKey the ItemValues of our documents one after the other, so that a
+// reader need not open them to know what they are. Documents behind them are entries of the inventory, in their order.
 #pragma once
 
+#include <algorithm>
+#include <array>
 #include <cstddef>
 #include <cstdint>
 #include <optional>
@@ -42,14 +45,17 @@ namespace kb::index {
 
 // To be raised with every change to what is written, so that the base gets another hash and readers can
 // refuse.
-inline constexpr int kIndexVersion = 3;
+inline constexpr int kIndexVersion = 4;
 inline constexpr const char* kVersionKey = "stillroom-index-version";
+inline constexpr const char* kItemsKey = "stillroom-items";
 inline constexpr const char* kStemmer = "english";
 
-inline constexpr std::size_t kLongestStart = 20;      // bytes
-inline constexpr std::size_t kLongestWordStart = 12;  // bytes
-inline constexpr std::size_t kLongestSpelling = 24;   // letters; correcting longer words costs milliseconds
-inline constexpr std::size_t kLongestTerm = 200;  // bytes after the prefix; Xapian refuses terms above 245
+// Lengths, in bytes, at which the beginnings of names are held; of words those up to kLongestWordStart.
+inline constexpr std::array<std::size_t, 15> kStarts = {1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 14, 16, 20};
+inline constexpr std::size_t kLongestStart = kStarts.back();
+inline constexpr std::size_t kLongestWordStart = 12;
+inline constexpr std::size_t kLongestSpelling = 24;  // letters; correcting longer words costs milliseconds
+inline constexpr std::size_t kLongestTerm = 200;     // bytes after the prefix; Xapian refuses terms above 245
 
 // --- prefixes ---
 
@@ -104,12 +110,21 @@ inline std::string Term(std::string_view prefix, std::string_view value) {
 inline std::string WholeName(std::string_view name) {
   return Term(kWholeName, FoldTight(name));
 }
+// The greatest length that is held and not beyond this one.
+inline std::size_t HeldStart(std::size_t size) {
+  std::size_t held = 0;
+  for (const std::size_t length : kStarts) {
+    if (length <= size) held = length;
+  }
+  return held;
+}
 inline std::string NameStart(std::string_view typed) {
-  return Term(kNameStart, std::string_view(FoldTight(typed)).substr(0, kLongestStart));
+  const std::string tight = FoldTight(typed);
+  return Term(kNameStart, std::string_view(tight).substr(0, HeldStart(tight.size())));
 }
 // `word` is one word of kb::Fold.
 inline std::string WordStart(std::string_view word) {
-  return Term(kWordStart, word.substr(0, kLongestWordStart));
+  return Term(kWordStart, word.substr(0, HeldStart(std::min(word.size(), kLongestWordStart))));
 }
 
 inline std::string UniqueIngredient(std::string_view id) {
@@ -138,6 +153,18 @@ inline std::optional<Item> ItemFromValue(std::string_view value) {
   Item item{static_cast<Item::Type>(type), 0};
   for (const char byte : value.substr(1)) item.ix = item.ix << 8U | static_cast<unsigned char>(byte);
   return item;
+}
+
+inline std::vector<Item> ItemsFromMetadata(std::string_view values) {
+  constexpr std::size_t kEach = 5;  // bytes of an ItemValue
+  std::vector<Item> items;
+  items.reserve(values.size() / kEach + 1);
+  for (; values.size() >= kEach; values.remove_prefix(kEach)) {
+    const auto item = ItemFromValue(values.substr(0, kEach));
+    if (!item) break;
+    items.push_back(*item);
+  }
+  return items;
 }
 
 // A name of the EU inventory of which we hold no working data, as its document's data keeps it.

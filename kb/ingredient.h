@@ -59,7 +59,7 @@ struct Ingredient {
   std::vector<std::string> cas, ec;
   std::vector<FunctionIx> functions;   // the main one first
   std::vector<Component> composition;  // empty: one substance
-  std::vector<Fact> facts;             // sorted by property, then by trust, then as written
+  std::vector<Fact> facts;  // sorted by property, then by trust, then as written; of a base: Catalogue::Facts
 };
 
 }  // namespace kb

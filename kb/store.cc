@@ -5,86 +5,107 @@
 #include <sqlite3.h>
 
 #include <algorithm>
+#include <cstring>
 #include <utility>
 
-#include "kb/definitions_json.h"
 #include "kb/pack.h"
 
 namespace kb {
 namespace {
 
-// `body`: the whole record, see kb/pack.h. Ids and names stand beside it for whoever looks into the file.
+// Bodies as kb/pack.h has them. Ids and names stand beside those of ingredients for whoever looks into the file.
 constexpr const char* kTables = R"sql(
-CREATE TABLE definition (kind TEXT NOT NULL, position INTEGER NOT NULL, body TEXT NOT NULL,
-                         PRIMARY KEY (kind, position)) WITHOUT ROWID;
+CREATE TABLE part (name TEXT PRIMARY KEY, body BLOB NOT NULL) WITHOUT ROWID;
 CREATE TABLE ingredient (ix INTEGER PRIMARY KEY, id TEXT NOT NULL UNIQUE, inci TEXT NOT NULL, name TEXT NOT NULL,
-                         body BLOB NOT NULL);
+                         body BLOB NOT NULL, facts BLOB NOT NULL);
 )sql";
 
-template <class T>
-void WriteDefinitions(SQLite::Database& db, const char* kind, const std::vector<T>& items) {
-  SQLite::Statement insert(db, "INSERT INTO definition VALUES (?, ?, ?)");
-  for (std::size_t i = 0; i < items.size(); ++i) {
-    insert.bind(1, kind);
-    insert.bind(2, static_cast<std::int64_t>(i));
-    insert.bind(3, ToJson(items[i]));
-    insert.exec();
-    insert.reset();
-    insert.clearBindings();
-  }
+void Bind(SQLite::Statement& statement, int index, std::string_view bytes) {
+  // No bytes at all are not NULL.
+  const char* begin = bytes.empty() ? "" : bytes.data();
+  statement.bind(index, static_cast<const void*>(begin), static_cast<int>(bytes.size()));
 }
 
-template <class T>
-std::vector<T> ReadDefinitions(SQLite::Database& db, const char* kind) {
-  std::vector<T> items;
-  SQLite::Statement query(db, "SELECT body FROM definition WHERE kind = ? ORDER BY position");
-  query.bind(1, kind);
-  while (query.executeStep()) FromJson(query.getColumn(0).getString(), items.emplace_back());
-  return items;
+std::string_view Bytes(const SQLite::Column& column) {
+  const auto* bytes = static_cast<const char*>(column.getBlob());
+  return {bytes, static_cast<std::size_t>(column.getBytes())};
 }
+
+class Parts {
+ public:
+  explicit Parts(SQLite::Database& db) : insert_(db, "INSERT INTO part VALUES (?, ?)") {}
+
+  void Write(const char* name, std::string_view body) {
+    insert_.bind(1, name);
+    Bind(insert_, 2, body);
+    insert_.exec();
+    insert_.reset();
+  }
+
+ private:
+  SQLite::Statement insert_;
+};
 
 void WriteIngredients(SQLite::Database& db, const std::vector<Ingredient>& items) {
-  SQLite::Statement insert(db, "INSERT INTO ingredient VALUES (?, ?, ?, ?, ?)");
+  SQLite::Statement insert(db, "INSERT INTO ingredient VALUES (?, ?, ?, ?, ?, ?)");
   for (std::size_t i = 0; i < items.size(); ++i) {
     const std::string body = Pack(items[i]);
+    const std::string facts = Pack(items[i].facts);
     insert.bind(1, static_cast<std::int64_t>(i));
-    insert.bind(2, items[i].id);
-    insert.bind(3, items[i].inci);
-    insert.bind(4, items[i].name);
-    insert.bind(5, body.data(), static_cast<int>(body.size()));
+    insert.bindNoCopy(2, items[i].id);
+    insert.bindNoCopy(3, items[i].inci);
+    insert.bindNoCopy(4, items[i].name);
+    insert.bindNoCopy(5, body.data(), static_cast<int>(body.size()));
+    insert.bindNoCopy(6, facts.data(), static_cast<int>(facts.size()));
     insert.exec();
     insert.reset();
   }
+}
+
+[[noreturn]] void Damaged(const std::filesystem::path& file, std::string_view what) {
+  throw StoreError(
+      fmt::format("{} is damaged: {} cannot be read; build the base again (./run)", file.string(), what));
+}
+
+// What stands under a name; read by `read`, which says whether it is what it should be.
+template <class Read>
+void ReadPart(SQLite::Database& db, const std::filesystem::path& file, const char* name, const Read& read) {
+  SQLite::Statement query(db, "SELECT body FROM part WHERE name = ?");
+  query.bind(1, name);
+  if (!query.executeStep() || !read(Bytes(query.getColumn(0)))) Damaged(file, name);
+}
+
+bool Numbers(std::string_view bytes, std::vector<double>& out) {
+  if (bytes.size() % sizeof(double) != 0) return false;
+  out.resize(bytes.size() / sizeof(double));
+  if (!out.empty()) std::memcpy(out.data(), bytes.data(), bytes.size());
+  return true;
 }
 
 // Do the numbers in it point at what is there?
 bool IsWhole(const Ingredient& item, const CatalogueParts& parts, std::size_t ingredients) {
   return std::all_of(item.functions.begin(), item.functions.end(),
                      [&](FunctionIx ix) { return ix < parts.functions.size(); }) &&
-         std::all_of(item.composition.begin(), item.composition.end(),
-                     [&](const Component& part) {
-                       return part.ingredient.value_or(0) < ingredients && part.source < parts.sources.size();
-                     }) &&
-         std::all_of(item.facts.begin(), item.facts.end(), [&](const Fact& fact) {
-           return fact.property < parts.properties.size() && fact.source < parts.sources.size();
+         std::all_of(item.composition.begin(), item.composition.end(), [&](const Component& part) {
+           return part.ingredient.value_or(0) < ingredients && part.source < parts.sources.size();
          });
 }
 
 void ReadIngredients(SQLite::Database& db, const std::filesystem::path& file, CatalogueParts& parts) {
   const auto count = static_cast<std::size_t>(db.execAndGet("SELECT COUNT(*) FROM ingredient").getInt64());
   parts.ingredients.reserve(count);
-  SQLite::Statement query(db, "SELECT body FROM ingredient ORDER BY ix");
-  while (query.executeStep()) {
-    const SQLite::Column body = query.getColumn(0);
-    const auto* bytes = static_cast<const char*>(body.getBlob());
-    auto item = Unpack({bytes, static_cast<std::size_t>(body.getBytes())});
-    if (!item || !IsWhole(*item, parts, count)) {
-      throw StoreError(
-          fmt::format("{} is damaged: ingredient {} cannot be read; build the base again (./run)",
-                      file.string(), parts.ingredients.size()));
-    }
-    parts.ingredients.push_back(std::move(*item));
+  auto shelf =
+      std::make_shared<FactShelf>(count, FactShelf::Bounds{parts.properties.size(), parts.sources.size()});
+  // More than they are, but they need not move while they grow, and what is not written to takes no memory.
+  shelf->Reserve(std::filesystem::file_size(file));
+  SQLite::Statement query(db, "SELECT body, facts FROM ingredient ORDER BY ix");
+  while (query.executeStep() && parts.ingredients.size() < count) {
+    Ingredient& item = parts.ingredients.emplace_back();
+    if (!Unpack(Bytes(query.getColumn(0)), item) || !IsWhole(item, parts, count))
+      Damaged(file, fmt::format("ingredient {}", parts.ingredients.size() - 1));
+    shelf->Add(Bytes(query.getColumn(1)));
   }
+  parts.shelf = std::move(shelf);
 }
 
 }  // namespace
@@ -99,16 +120,20 @@ void WriteStore(const std::filesystem::path& file, const CatalogueParts& parts) 
     db.exec(fmt::format("PRAGMA user_version = {}", kSchemaVersion));
     SQLite::Transaction transaction(db);
     db.exec(kTables);
-    WriteDefinitions(db, "property", parts.properties);
-    WriteDefinitions(db, "source", parts.sources);
-    WriteDefinitions(db, "function", parts.functions);
-    WriteDefinitions(db, "class", parts.classes);
-    WriteDefinitions(db, "claim", parts.claims);
-    WriteDefinitions(db, "limit", parts.limits);
-    WriteDefinitions(db, "conflict", parts.conflicts);
-    WriteDefinitions(db, "formula", parts.formulas);
-    WriteDefinitions(db, "phrase", parts.phrases);
-    WriteDefinitions(db, "placing", std::vector{parts.placing});
+    Parts out(db);
+    out.Write("properties", Pack(parts.properties));
+    out.Write("sources", Pack(parts.sources));
+    out.Write("functions", Pack(parts.functions));
+    out.Write("classes", Pack(parts.classes));
+    out.Write("claims", Pack(parts.claims));
+    out.Write("limits", Pack(parts.limits));
+    out.Write("conflicts", Pack(parts.conflicts));
+    out.Write("formulas", Pack(parts.formulas));
+    out.Write("phrases", Pack(parts.phrases));
+    out.Write("placing", Pack(parts.placing));
+    out.Write("names", parts.names.Bytes());
+    out.Write("commonness", {reinterpret_cast<const char*>(parts.commonness.data()),
+                             parts.commonness.size() * sizeof(double)});
     WriteIngredients(db, parts.ingredients);
     transaction.commit();
   } catch (const SQLite::Exception& error) {
@@ -129,17 +154,27 @@ CatalogueParts ReadStore(const std::filesystem::path& file) {
     // One read transaction: without it every statement takes and drops the lock by itself.
     SQLite::Transaction transaction(db);
     CatalogueParts parts;
-    parts.properties = ReadDefinitions<Property>(db, "property");
-    parts.sources = ReadDefinitions<Source>(db, "source");
-    parts.functions = ReadDefinitions<Function>(db, "function");
-    parts.classes = ReadDefinitions<ChemicalClass>(db, "class");
-    parts.claims = ReadDefinitions<ClaimRule>(db, "claim");
-    parts.limits = ReadDefinitions<Limit>(db, "limit");
-    parts.conflicts = ReadDefinitions<Conflict>(db, "conflict");
-    parts.formulas = ReadDefinitions<SavedFormula>(db, "formula");
-    parts.phrases = ReadDefinitions<Phrase>(db, "phrase");
-    for (Placing& placing : ReadDefinitions<Placing>(db, "placing")) parts.placing = std::move(placing);
+    const auto read = [&](const char* name, auto& out) {
+      ReadPart(db, file, name, [&](std::string_view bytes) { return Unpack(bytes, out); });
+    };
+    read("properties", parts.properties);
+    read("sources", parts.sources);
+    read("functions", parts.functions);
+    read("classes", parts.classes);
+    read("claims", parts.claims);
+    read("limits", parts.limits);
+    read("conflicts", parts.conflicts);
+    read("formulas", parts.formulas);
+    read("phrases", parts.phrases);
+    read("placing", parts.placing);
     ReadIngredients(db, file, parts);
+    ReadPart(db, file, "commonness",
+             [&](std::string_view bytes) { return Numbers(bytes, parts.commonness); });
+    ReadPart(db, file, "names", [&](std::string_view bytes) {
+      auto names = NameTable::FromBytes(bytes, parts.ingredients.size());
+      if (names) parts.names = std::move(*names);
+      return names.has_value();
+    });
     return parts;
   } catch (const SQLite::Exception& error) {
     throw StoreError(fmt::format("cannot read {}: {}", file.string(), error.what()));

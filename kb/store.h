@@ -11,7 +11,7 @@
 namespace kb {
 
 // Version of the tables below; a base with another one is refused with a message to build it again.
-inline constexpr int kSchemaVersion = 5;
+inline constexpr int kSchemaVersion = 6;
 
 // The base cannot be read or written; what() says which file and what to do.
 class StoreError : public std::runtime_error {
@@ -22,7 +22,8 @@ class StoreError : public std::runtime_error {
 // StoreError.
 void WriteStore(const std::filesystem::path& file, const CatalogueParts& parts);
 
-// Opens the file read-only and immutable and reads everything. Throws StoreError.
+// Opens the file read-only and immutable and reads everything; the facts stay packed (CatalogueParts::shelf), and what is damaged
+// in them is found when they are asked for. Throws StoreError.
 CatalogueParts ReadStore(const std::filesystem::path& file);
 
 }  // namespace kb

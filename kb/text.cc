@@ -5,6 +5,8 @@
 #include <cstdint>
 #include <utility>
 
+#include "kb/edit_distance.h"
+
 namespace kb {
 namespace {
 
@@ -113,27 +115,7 @@ std::string FoldTight(std::string_view text) {
 }
 
 std::size_t EditDistance(std::string_view a, std::string_view b, std::size_t limit) {
-  if (a.size() > b.size()) std::swap(a, b);
-  if (b.size() - a.size() > limit) return limit + 1;
-  const std::size_t n = b.size() + 1;
-  std::vector<std::size_t> before(n), previous(n), current(n);
-  for (std::size_t j = 0; j < n; ++j) previous[j] = j;
-  for (std::size_t i = 1; i <= a.size(); ++i) {
-    current[0] = i;
-    std::size_t least = i;
-    for (std::size_t j = 1; j < n; ++j) {
-      const std::size_t replace = previous[j - 1] + (a[i - 1] == b[j - 1] ? 0U : 1U);
-      current[j] = std::min({previous[j] + 1, current[j - 1] + 1, replace});
-      if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1]) {
-        current[j] = std::min(current[j], before[j - 2] + 1);
-      }
-      least = std::min(least, current[j]);
-    }
-    if (least > limit) return limit + 1;
-    std::swap(before, previous);
-    std::swap(previous, current);
-  }
-  return std::min(previous[n - 1], limit + 1);
+  return EditPattern(a).Distance(b, limit);
 }
 
 std::size_t SlipsAllowed(std::size_t length) {
@@ -146,9 +128,10 @@ std::vector<std::string> Nearest(std::string_view word, const std::vector<std::s
                                  std::size_t most) {
   const std::string wanted = FoldTight(word);
   const std::size_t limit = SlipsAllowed(wanted.size());
+  const EditPattern pattern(wanted);
   std::vector<std::pair<std::size_t, std::string>> found;
   for (const std::string& name : known) {
-    const std::size_t distance = EditDistance(wanted, FoldTight(name), limit);
+    const std::size_t distance = pattern.Distance(FoldTight(name), limit);
     if (distance <= limit) found.emplace_back(distance, name);
   }
   std::sort(found.begin(), found.end());

@@ -144,6 +144,9 @@ Json AnswerJson(const kb::Catalogue& catalogue, const FindQuestion& question, co
   }
   Json results = Json::array();
   for (const Found& found : answer.results) results.push_back(ResultJson(catalogue, found));
+  Json facets = Json::object();
+  for (const FacetCount& item : answer.facets)
+    facets[std::string(item.facet)][std::string(item.word)] = item.count;
   return {{"query", question.words},
           {"understood",
            {{"text", answer.text},
@@ -156,7 +159,7 @@ Json AnswerJson(const kb::Catalogue& catalogue, const FindQuestion& question, co
           {"answer", answer.answer},
           {"total", answer.total},
           {"results", std::move(results)},
-          {"facets", answer.facets}};
+          {"facets", std::move(facets)}};
 }
 
 std::string FoundName(const kb::Catalogue& catalogue, const Found& found) {
@@ -204,8 +207,9 @@ std::string FindText(const kb::Catalogue& catalogue, const FindAnswer& answer, c
 }  // namespace
 
 Asked<Reply> AnswerFind(const Base& base, const Params& params, Want want, const Look& look) {
-  const auto question = ReadFind(base.catalogue, params);
+  auto question = ReadFind(base.catalogue, params);
   if (!question) return tl::unexpected(question.error());
+  question->facets = want == Want::kJson;  // the text shows none
   const FindAnswer answer = base.finder->Find(base.Index(), *question);
   Reply reply;
   reply.found = !answer.results.empty();

@@ -108,7 +108,7 @@ Json ConflictsJson(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
 Json IngredientJson(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
   const kb::Ingredient& item = catalogue.at(ix);
   Json facts = Json::array();
-  for (const kb::Fact& fact : item.facts) facts.push_back(FactJson(catalogue, fact));
+  for (const kb::Fact& fact : catalogue.Facts(ix)) facts.push_back(FactJson(catalogue, fact));
   Json claims = Json::object();
   for (const kb::ClaimRule& rule : catalogue.claims()) {
     const ClaimAnswer answer = KeepsClaim(catalogue, ix, rule.id);
@@ -187,10 +187,10 @@ struct FactLine {
   std::string label, value, note, tag;
 };
 
-std::vector<FactLine> FactLines(const kb::Catalogue& catalogue, const kb::Ingredient& item,
+std::vector<FactLine> FactLines(const kb::Catalogue& catalogue, kb::IngredientIx ix,
                                 kb::PropertyIx property) {
   std::vector<FactLine> lines;
-  for (const kb::Fact& fact : item.facts) {
+  for (const kb::Fact& fact : catalogue.Facts(ix)) {
     if (fact.property != property) continue;
     kb::Fact bare = fact;
     bare.key.clear();
@@ -209,13 +209,13 @@ std::vector<FactLine> FactLines(const kb::Catalogue& catalogue, const kb::Ingred
   return lines;
 }
 
-std::string FactsText(const kb::Catalogue& catalogue, const kb::Ingredient& item, const Look& look) {
+std::string FactsText(const kb::Catalogue& catalogue, kb::IngredientIx ix, const Look& look) {
   std::string out;
   std::string_view group;
   for (std::size_t i = 0; i < catalogue.properties().size(); ++i) {
     const kb::Property& property = catalogue.properties()[i];
     if (property.id == "claim") continue;  // with what follows from the rules, below
-    for (const FactLine& line : FactLines(catalogue, item, static_cast<kb::PropertyIx>(i))) {
+    for (const FactLine& line : FactLines(catalogue, ix, static_cast<kb::PropertyIx>(i))) {
       if (property.group != group) out += fmt::format("\n{}\n", property.group);
       group = property.group;
       out += Wrapped(fmt::format("{}: {}{}  {}", line.label, line.value,
@@ -227,14 +227,14 @@ std::string FactsText(const kb::Catalogue& catalogue, const kb::Ingredient& item
 }
 
 // The keys in brackets, spelt out.
-std::string SourcesText(const kb::Catalogue& catalogue, const kb::Ingredient& item, const Look& look) {
+std::string SourcesText(const kb::Catalogue& catalogue, kb::IngredientIx ix, const Look& look) {
   std::set<kb::SourceIx> used;
-  for (const kb::Fact& fact : item.facts) {
+  for (const kb::Fact& fact : catalogue.Facts(ix)) {
     if (fact.standing == kb::Standing::kPublished) used.insert(fact.source);
   }
   std::string out;
-  for (const kb::SourceIx ix : used) {
-    const kb::Source& source = catalogue.source(ix);
+  for (const kb::SourceIx number : used) {
+    const kb::Source& source = catalogue.source(number);
     std::string line = fmt::format("{}: {}", source.key, source.title);
     if (!source.where.empty()) line += ". " + source.where;
     if (source.year > 0) line += fmt::format(", {}", source.year);
@@ -328,9 +328,9 @@ std::string IngredientText(const kb::Catalogue& catalogue, kb::IngredientIx ix, 
         Wrapped(fmt::format("holds {:g} % {}  [{}]", part.pct, part.inci, catalogue.source(part.source).key),
                 look.width, 2);
   }
-  return out + FactsText(catalogue, item, look) + LimitsText(catalogue, ix, look) +
+  return out + FactsText(catalogue, ix, look) + LimitsText(catalogue, ix, look) +
          ConflictsText(catalogue, ix, look) + ClaimsText(catalogue, ix, look) +
-         SourcesText(catalogue, item, look);
+         SourcesText(catalogue, ix, look);
 }
 
 // A table as wide as the screen: the name, the usual level, and as many columns as leave each room to be read.

@@ -4,7 +4,6 @@
 #include <atomic>
 #include <mutex>
 #include <optional>
-#include <set>
 #include <utility>
 
 #include "kb/text.h"
@@ -34,6 +33,39 @@ std::string Joined(const std::vector<std::string>& words) {
   for (const std::string& word : words) out += (out.empty() ? "" : " ") + word;
   return out;
 }
+
+// Items that have come already: some hundreds, asked for at each hit. Slots by a hash, the next free one where it is taken.
+class Seen {
+ public:
+  // false: it was there.
+  bool Add(Item item) {
+    if (2 * (count_ + 1) > slots_.size()) Grow();
+    const std::uint64_t key = (std::uint64_t{item.ix} << 2U | static_cast<std::uint64_t>(item.type)) + 1;
+    std::uint64_t& slot = Slot(key);
+    if (slot == key) return false;
+    slot = key;
+    ++count_;
+    return true;
+  }
+
+ private:
+  std::uint64_t& Slot(std::uint64_t key) {
+    // Multiplied by 2^64 over the golden ratio (Knuth, The Art of Computer Programming 3, 6.4), the upper bits are spread well.
+    std::size_t at = (key * 0x9E3779B97F4A7C15U >> 32U) & (slots_.size() - 1);
+    while (slots_[at] != 0 && slots_[at] != key) at = (at + 1) & (slots_.size() - 1);
+    return slots_[at];
+  }
+  void Grow() {
+    const std::vector<std::uint64_t> before =
+        std::exchange(slots_, std::vector<std::uint64_t>(std::max<std::size_t>(64, 2 * slots_.size())));
+    for (const std::uint64_t key : before) {
+      if (key != 0) Slot(key) = key;
+    }
+  }
+
+  std::vector<std::uint64_t> slots_;
+  std::size_t count_ = 0;
+};
 
 // One search: collects results tier by tier, the first claim to a place wins.
 class Search {
@@ -108,7 +140,7 @@ class Search {
   }
 
   void Add(Item item, std::uint32_t document, std::string why = {}) {
-    if (!seen_.insert({item.type, item.ix}).second) return;
+    if (!seen_.Add(item)) return;
     all_.emplace_back(item, document);
     if (answer_.results.size() >= std::min(question_.limit, kMostShown)) return;
     Found found{static_cast<FoundType>(item.type), item.ix, std::move(why), {}};
@@ -127,12 +159,6 @@ class Search {
   }
   void AddFunction(kb::FunctionIx ix, std::string why = {}) {
     Add({Type::kFunctionItem, ix}, 0, std::move(why));
-  }
-
-  // How many hits of a tier are worth fetching: all that may be shown or counted.
-  std::size_t Wanted() const {
-    constexpr std::size_t kEnoughToOrder = 60;
-    return question_.facets ? kMostShown : std::max(question_.limit, kEnoughToOrder);
   }
 
   bool Fits(const Hit& hit) const {
@@ -197,22 +223,22 @@ class Search {
         AddIngredient(line.ingredient, line.why);
     }
     // Beyond them whoever else plays the part, in the order of how common they are.
-    seen_.insert({Type::kIngredientItem, missing});
+    seen_.Add({Type::kIngredientItem, missing});
     const std::vector<kb::FunctionIx>& functions = catalogue_.at(missing).functions;
     if (!functions.empty() && reading_.functions.empty()) reading_.functions.push_back(functions.front());
     reading_.names.clear();
   }
 
   void AddStarting() {
-    AddHits(
-        Ordered(catalogue_, index_.StartingAnyhow(query_, TermsOf(catalogue_, reading_), Wanted()), query_));
+    AddHits(Ordered(catalogue_, index_.StartingAnyhow(query_, TermsOf(catalogue_, reading_), kMostShown),
+                    query_));
   }
 
   // Names inside the query. One that breaks a claim which was asked for has stand-ins that keep it: "vegan beeswax".
   void AddNamed() {
     if (reading_.ask == "swap" || whole_name_) return;
     if (!reading_.names.empty() && !reading_.text.empty())
-      AddHits(Ordered(catalogue_, index_.StartingAnyhow(query_, TermsOf(catalogue_, reading_), Wanted()),
+      AddHits(Ordered(catalogue_, index_.StartingAnyhow(query_, TermsOf(catalogue_, reading_), kMostShown),
                       query_));
     const std::vector<kb::IngredientIx> names = reading_.names;
     for (const kb::IngredientIx ix : names) {
@@ -272,17 +298,15 @@ class Search {
     std::vector<std::string> words = reading_.name_words;
     words.insert(words.end(), reading_.text.begin(), reading_.text.end());
     if (words.empty()) return;
-    // Nobody counts, and what can be shown is found: names say more than texts.
-    if (!question_.facets && all_.size() >= question_.limit) return;
     const bool before = !all_.empty();
-    TextRanking found = RankByText(catalogue_, index_, reading_, words, true, Wanted());
+    TextRanking found = RankByText(catalogue_, index_, reading_, words, true, kMostShown);
     for (const Ranked& ranked : found.ranked) Add(ranked.hit.item, ranked.hit.document);
     text_total_ = found.total;
     if (before || !found.ranked.empty() || words.size() < 2) return;
     // "de", "s": what short words begin says nothing.
     std::erase_if(words, [](const std::string& word) { return word.size() < 3; });
     if (words.empty()) return;
-    some_words_ = RankByText(catalogue_, index_, reading_, words, false, Wanted()).ranked;
+    some_words_ = RankByText(catalogue_, index_, reading_, words, false, kMostShown).ranked;
   }
 
   bool Finish() {
@@ -308,7 +332,7 @@ class Search {
   std::optional<kb::IngredientIx> whole_name_;
   Reading reading_;
   FindAnswer answer_;
-  std::set<std::pair<Type, std::uint32_t>> seen_;
+  Seen seen_;
   std::vector<std::pair<Item, std::uint32_t>> all_;
   std::vector<Ranked> some_words_;
   std::vector<kb::IngredientIx> missed_;  // named, and kept out by a filter
@@ -343,11 +367,14 @@ struct Finder::Inside {
       if (letters && right.size() >= kShortest && right.size() <= kb::index::kLongestSpelling &&
           !index.Knows(right) && !IsWord(right)) {
         std::string near = NearestOf(Words().spellings(), word.text);
-        const std::string text = index.NearestWord(word.text);
         const auto distance = [&](const std::string& to) {
           return to.empty() ? word.text.size() : kb::EditDistance(word.text, to, word.text.size());
         };
-        if (distance(text) < distance(near)) near = text;
+        // Nothing is nearer than one slip: the index need not be asked.
+        if (distance(near) > 1) {
+          const std::string text = index.NearestWord(word.text);
+          if (distance(text) < distance(near)) near = text;
+        }
         if (!near.empty()) right = near, changed = true;
       }
       out += (out.empty() ? "" : " ") + right;
@@ -355,7 +382,29 @@ struct Finder::Inside {
     return changed ? out : "";
   }
 
-  FacetCounts Count(const std::vector<std::pair<Item, std::uint32_t>>& items) {
+  // What a misspelt query may stand for: names, and its words put right; the nearest first, each once.
+  std::vector<std::string> Readings(const TextIndex& index, const std::string& query, bool may_be_name) {
+    std::vector<NameSpeller::Near> near;
+    if (may_be_name) near = Speller().Nearest(query, kReadings);
+    if (std::string by_words = CorrectWords(index, query); !by_words.empty()) {
+      const std::string typed = kb::FoldTight(query);
+      const auto distance =
+          static_cast<double>(kb::EditDistance(typed, kb::FoldTight(by_words), typed.size()));
+      const auto after =
+          std::find_if(near.begin(), near.end(), [&](const auto& name) { return name.distance > distance; });
+      near.insert(after, {std::move(by_words), distance});
+    }
+    std::vector<std::string> out;
+    std::vector<std::string> folded;
+    for (NameSpeller::Near& reading : near) {
+      folded.push_back(kb::Fold(reading.name));
+      if (std::find(folded.begin(), folded.end() - 1, folded.back()) == folded.end() - 1)
+        out.push_back(std::move(reading.name));
+    }
+    return out;
+  }
+
+  std::vector<FacetCount> Count(const std::vector<std::pair<Item, std::uint32_t>>& items) {
     std::vector<kb::IngredientIx> ingredients;
     for (const auto& [item, document] : items) {
       if (item.type == Type::kIngredientItem) ingredients.push_back(item.ix);
@@ -388,7 +437,7 @@ namespace {
 FindAnswer FindTyping(const TextIndex& index, const FindQuestion& question) {
   FindAnswer answer;
   answer.text = question.words;
-  for (const Hit& hit : index.Starting(question.words, {}, std::min(question.limit, kMostShown))) {
+  for (const Hit& hit : index.Starting(question.words, std::min(question.limit, kMostShown))) {
     Found found{static_cast<FoundType>(hit.item.type), hit.item.ix, "", {}};
     if (hit.item.type == Type::kInventoryItem) found.entry = index.Inventory(hit.document);
     answer.results.push_back(std::move(found));
@@ -416,18 +465,11 @@ FindAnswer Finder::Find(const TextIndex& index, const FindQuestion& question) co
   const Search* counted = &search;
   std::optional<Search> again;
   if (!found || unknown) {
-    const std::string by_words = inside_->CorrectWords(index, words);
-    std::vector<std::string> readings;
     // A question's name may be misspelt inside it; only a query that is no sentence may be one misspelt name.
     constexpr std::size_t kLongestName = 5;
     const bool may_be_name =
         search.reading().plain() || (!found && search.reading().words.size() <= kLongestName);
-    if (may_be_name) {
-      for (const NameSpeller::Near& near : inside_->Speller().Nearest(words, kReadings))
-        readings.push_back(near.name);
-    }
-    if (!by_words.empty() && std::find(readings.begin(), readings.end(), by_words) == readings.end())
-      readings.push_back(by_words);
+    const std::vector<std::string> readings = inside_->Readings(index, words, may_be_name);
     for (std::size_t i = 0; i < readings.size(); ++i) {
       again.emplace(catalogue, inside_->Words(), index, question, readings[i]);
       if (!again->Run()) continue;

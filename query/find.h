@@ -3,7 +3,6 @@
 #pragma once
 
 #include <cstddef>
-#include <map>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -20,7 +19,7 @@ struct FindQuestion {
   std::vector<kb::SearchFilter> filters;  // from options, facets, an address
   std::size_t limit = 20;
   bool typing = false;  // as-you-type: names that begin so and nothing else; no facets
-  bool facets = true;
+  bool facets = true;   // counted
 };
 
 enum class FoundType : unsigned char { kIngredient, kFunction, kInventory };
@@ -31,6 +30,12 @@ struct Found {
   std::string why;       // the answer's first line, for this result
   // Of the inventory, where there is no record to look these up in.
   InventoryEntry entry;
+};
+
+// How many of what was found have this in common. The words are the catalogue's own.
+struct FacetCount {
+  std::string_view facet, word;
+  std::size_t count = 0;
 };
 
 // A filter that was understood, and how to be rid of it.
@@ -51,9 +56,8 @@ struct FindAnswer {
   std::vector<FilterTaken> filters;
   std::vector<std::string> left_out;  // names that were excluded
   std::vector<Found> results;
-  std::size_t total = 0;  // at least so many; counted up to kMostCounted
-  std::map<std::string, std::map<std::string, std::size_t>>
-      facets;  // by facet and word, of all that was found
+  std::size_t total = 0;           // at least so many; counted up to kMostCounted
+  std::vector<FacetCount> facets;  // of all that was found, by facet and word
 };
 
 inline constexpr std::size_t kMostCounted = 1000;

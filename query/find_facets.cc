@@ -1,6 +1,7 @@
 #include "query/find_facets.h"
 
 #include <functional>
+#include <map>
 #include <string_view>
 #include <utility>
 
@@ -29,38 +30,53 @@ void Facets(const kb::Catalogue& catalogue, kb::IngredientIx ix, const Say& say)
 
 }  // namespace
 
+namespace {
+
+using Word = std::pair<std::string_view, std::string_view>;
+
+}  // namespace
+
 FacetTable::FacetTable(const kb::Catalogue& catalogue) {
-  std::map<std::pair<std::string, std::string>, std::uint16_t> known;
-  of_.resize(catalogue.ingredients().size());
-  for (std::size_t i = 0; i < of_.size(); ++i) {
-    Facets(catalogue, static_cast<kb::IngredientIx>(i), [&](std::string_view facet, std::string_view word) {
-      const auto [at, fresh] = known.emplace(std::pair(std::string(facet), std::string(word)),
-                                             static_cast<std::uint16_t>(values_.size()));
-      if (fresh) values_.push_back({std::string(facet), std::string(word)});
-      of_[i].push_back(at->second);
+  std::map<Word, std::vector<kb::IngredientIx>> having;
+  const std::size_t ingredients = catalogue.ingredients().size();
+  for (std::size_t i = 0; i < ingredients; ++i) {
+    const auto ix = static_cast<kb::IngredientIx>(i);
+    Facets(catalogue, ix, [&](std::string_view facet, std::string_view word) {
+      having[{facet, word}].push_back(ix);
     });
+  }
+  std::vector<std::vector<std::uint16_t>> of(ingredients);
+  for (const auto& [word, members] : having) {
+    for (const kb::IngredientIx ix : members) of[ix].push_back(static_cast<std::uint16_t>(values_.size()));
+    values_.push_back({word.first, word.second, 0});
+  }
+  for (const std::vector<std::uint16_t>& list : of) {
+    of_.insert(of_.end(), list.begin(), list.end());
+    ends_.push_back(static_cast<std::uint32_t>(of_.size()));
   }
 }
 
-FacetCounts FacetTable::Count(const std::vector<kb::IngredientIx>& ingredients) const {
-  std::vector<std::size_t> counts(values_.size());
+std::vector<FacetCount> FacetTable::Count(const std::vector<kb::IngredientIx>& ingredients) const {
+  std::vector<std::uint32_t> counts(values_.size());
   for (const kb::IngredientIx ix : ingredients) {
-    for (const std::uint16_t value : of_[ix]) ++counts[value];
+    for (std::uint32_t i = ix == 0 ? 0 : ends_[ix - 1]; i < ends_[ix]; ++i) ++counts[of_[i]];
   }
-  FacetCounts out;
+  std::vector<FacetCount> out;
+  out.reserve(values_.size());
   for (std::size_t i = 0; i < counts.size(); ++i) {
-    if (counts[i] > 0) out[values_[i].facet][values_[i].word] = counts[i];
+    if (counts[i] > 0) out.push_back({values_[i].facet, values_[i].word, counts[i]});
   }
   return out;
 }
 
-FacetCounts CountFacets(const kb::Catalogue& catalogue, const std::vector<kb::IngredientIx>& ingredients) {
-  FacetCounts out;
+std::vector<FacetCount> CountFacets(const kb::Catalogue& catalogue,
+                                    const std::vector<kb::IngredientIx>& ingredients) {
+  std::map<Word, std::size_t> counts;
   for (const kb::IngredientIx ix : ingredients) {
-    Facets(catalogue, ix, [&](std::string_view facet, std::string_view word) {
-      ++out[std::string(facet)][std::string(word)];
-    });
+    Facets(catalogue, ix, [&](std::string_view facet, std::string_view word) { ++counts[{facet, word}]; });
   }
+  std::vector<FacetCount> out;
+  for (const auto& [word, count] : counts) out.push_back({word.first, word.second, count});
   return out;
 }
 

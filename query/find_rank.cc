@@ -73,9 +73,9 @@ std::vector<std::string> Terms(const kb::SearchFilter& filter) {
 }
 
 double Commonness(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
-  const auto common = catalogue.Number(ix, "commonness");
+  const double common = catalogue.Commonness(ix);
   constexpr double kMost = 5;
-  return common ? (common->mid() - 1) / (kMost - 1) : 0;
+  return common > 0 ? (common - 1) / (kMost - 1) : 0;
 }
 
 double WishScore(const kb::Catalogue& catalogue, kb::IngredientIx ix, const kb::SearchFilter& wish) {
@@ -174,9 +174,20 @@ std::unordered_map<std::uint32_t, double> WordWeights(const TextIndex& index,
   return out;
 }
 
+// Are the letters of a folded word in the name, or may they be once it is folded? Most names hold neither.
+bool MayHold(std::string_view name, std::string_view word) {
+  const auto plain = [](char c) { return static_cast<unsigned char>(c) < 0x80 && c != '\''; };
+  const auto same = [](char in_name, char in_word) {
+    return (in_name >= 'A' && in_name <= 'Z' ? static_cast<char>(in_name - 'A' + 'a') : in_name) == in_word;
+  };
+  return std::search(name.begin(), name.end(), word.begin(), word.end(), same) != name.end() ||
+         !std::all_of(name.begin(), name.end(), plain);
+}
+
 // Is the word in one of its names, and not there to say that it is not so ("non nano zinc oxide")?
 bool NameHolds(const kb::Ingredient& item, const std::string& word) {
   const auto holds = [&](const std::string& name) {
+    if (!MayHold(name, word)) return false;
     const std::vector<std::string> words = kb::SplitTrimmed(kb::Fold(name), ' ');
     const auto at = std::find(words.begin(), words.end(), word);
     return at != words.end() && (at == words.begin() || (at[-1] != "non" && at[-1] != "not"));
@@ -248,7 +259,9 @@ std::vector<Ranked> RankByMeaning(const kb::Catalogue& catalogue, const TextInde
     }
   }
   if (!group.empty()) filter.groups.push_back(std::move(group));
-  if (filter.groups.empty()) return {};
+  // What is left out alone ("fragrance free") leaves all the others.
+  const bool only_without = !filter.none.empty() && reading.text.empty();
+  if (filter.groups.empty() && !only_without) return {};
   filter.groups.push_back({terms::Term(terms::kType, "ingredient")});
 
   const auto words = WordWeights(index, reading.text, filter);
@@ -303,10 +316,12 @@ namespace {
 
 // 0: its first words are just what was typed; 1: just begin so; 2: neither.
 int Beginning(std::string_view name, const std::string& typed) {
-  // Most names begin otherwise: seen by the first letter, without folding the rest.
-  const char first = name.empty() ? ' ' : name.front();
-  const char lower = first >= 'A' && first <= 'Z' ? static_cast<char>(first - 'A' + 'a') : first;
-  if (lower >= 'a' && lower <= 'z' && !typed.empty() && lower != typed.front()) return 2;
+  // Most names begin otherwise: seen without folding, by the letters before the first blank or mark.
+  for (std::size_t i = 0; i < std::min(name.size(), typed.size()); ++i) {
+    const char c = name[i] >= 'A' && name[i] <= 'Z' ? static_cast<char>(name[i] - 'A' + 'a') : name[i];
+    if (!((c >= 'a' && c <= 'z') || (c >= '0' && c <= '9'))) break;
+    if (c != typed[i]) return 2;
+  }
   const std::string folded = kb::Fold(name);
   if (folded.compare(0, typed.size(), typed) != 0) return 2;
   return folded.size() == typed.size() || folded[typed.size()] == ' ' ? 0 : 1;

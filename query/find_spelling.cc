@@ -3,8 +3,10 @@
 #include <algorithm>
 #include <array>
 #include <bit>
+#include <tuple>
 #include <utility>
 
+#include "kb/edit_distance.h"
 #include "kb/text.h"
 
 namespace query {
@@ -41,7 +43,7 @@ bool Replace(std::string_view rest, std::string& out, std::size_t& used) {
       {"x", "ks"},
   }};
   for (const auto& [written, heard] : kSounds) {
-    if (rest.substr(0, written.size()) == written) {
+    if (written.front() == rest.front() && rest.substr(0, written.size()) == written) {
       out += heard;
       used = written.size();
       return true;
@@ -75,15 +77,18 @@ NameSpeller::NameSpeller(const kb::Catalogue& catalogue) {
     std::string tight = kb::FoldTight(name);
     constexpr std::size_t kShortest = 4;
     if (tight.size() < kShortest) return;
-    const std::uint64_t letters = Letters(tight);
+    if (tight.size() > kLongest + kMostSlips) return;
     std::string sound = Sound(tight);
-    entries_.push_back({std::move(tight), std::move(sound), std::string(name), letters, thing, commonness});
+    const auto number = static_cast<std::uint32_t>(entries_.size());
+    by_size_[tight.size()].push_back(number);
+    by_sound_size_[std::min(sound.size(), by_sound_size_.size() - 1)].push_back(number);
+    entries_.push_back({Letters(tight), Letters(sound), std::move(tight), std::move(sound), std::string(name),
+                        thing, commonness});
   };
   for (std::size_t i = 0; i < catalogue.ingredients().size(); ++i) {
     const auto ix = static_cast<kb::IngredientIx>(i);
     const kb::Ingredient& item = catalogue.at(ix);
-    const auto common = catalogue.Number(ix, "commonness");
-    const int commonness = common ? static_cast<int>(common->low) : 0;
+    const int commonness = static_cast<int>(catalogue.Commonness(ix));
     add(item.name, ix, commonness);
     add(item.inci, ix, commonness);
     for (const std::string& name : item.also) add(name, ix, commonness);
@@ -102,29 +107,48 @@ NameSpeller::NameSpeller(const kb::Catalogue& catalogue) {
 std::vector<NameSpeller::Near> NameSpeller::Nearest(std::string_view typed, std::size_t most) const {
   const std::string tight = kb::FoldTight(typed);
   const std::size_t slips = kb::SlipsAllowed(tight.size());
-  if (slips == 0 || tight.size() > 80) return {};
+  if (slips == 0 || tight.size() > kLongest) return {};
   const std::string sound = Sound(tight);
   const std::uint64_t letters = Letters(tight);
+  const std::uint64_t sounds = Letters(sound);
+  const kb::EditPattern by_letter(tight);
+  const kb::EditPattern by_sound(sound);
   constexpr double kOnlyHeard = 0.5;
   struct Candidate {
     double distance = 0;
     const Entry* entry = nullptr;
   };
   std::vector<Candidate> found;
-  for (const Entry& entry : entries_) {
-    if (TooDifferent(letters, entry.letters, slips + 1)) continue;
-    const std::size_t written = kb::EditDistance(tight, entry.tight, slips);
-    // Of a name as heard one slip less is believed: the sound has thrown letters away already.
-    const std::size_t heard = kb::EditDistance(sound, entry.sound, slips - 1);
+  const auto weigh = [&](const Entry& entry) {
+    if (TooDifferent(letters, entry.letters, slips + 1)) return;
     double distance = static_cast<double>(slips) + 1;
-    if (written <= slips) distance = static_cast<double>(written);
-    if (heard + 1 <= slips) distance = std::min(distance, static_cast<double>(heard) + kOnlyHeard);
-    if (distance > static_cast<double>(slips)) continue;
+    if (!TooDifferent(letters, entry.letters, slips))
+      distance = static_cast<double>(by_letter.Distance(entry.tight, slips));
+    // Of a name as heard one slip less is believed: the sound has thrown letters away already.
+    if (!TooDifferent(sounds, entry.sounds, slips - 1)) {
+      const std::size_t far = by_sound.Distance(entry.sound, slips - 1);
+      if (far < slips) distance = std::min(distance, static_cast<double>(far) + kOnlyHeard);
+    }
+    if (distance > static_cast<double>(slips)) return;
     if (tight.front() != entry.tight.front() && sound.front() != entry.sound.front()) distance += kOnlyHeard;
     found.push_back({distance, &entry});
+  };
+  // Names of about its length; and those that sound about as long and are not among them.
+  const auto as_long = [&](const Entry& entry) {
+    return entry.tight.size() + slips >= tight.size() && entry.tight.size() <= tight.size() + slips;
+  };
+  for (std::size_t size = tight.size() - slips; size <= tight.size() + slips; ++size) {
+    for (const std::uint32_t number : by_size_[size]) weigh(entries_[number]);
   }
-  std::stable_sort(found.begin(), found.end(), [](const Candidate& a, const Candidate& b) {
-    return std::pair(a.distance, -a.entry->commonness) < std::pair(b.distance, -b.entry->commonness);
+  for (std::size_t size = sound.size() < slips ? 0 : sound.size() - slips + 1;
+       size < std::min(sound.size() + slips, by_sound_size_.size()); ++size) {
+    for (const std::uint32_t number : by_sound_size_[size]) {
+      if (!as_long(entries_[number])) weigh(entries_[number]);
+    }
+  }
+  std::sort(found.begin(), found.end(), [](const Candidate& a, const Candidate& b) {
+    return std::tuple(a.distance, -a.entry->commonness, a.entry) <
+           std::tuple(b.distance, -b.entry->commonness, b.entry);
   });
   std::vector<Near> out;
   std::vector<std::uint32_t> seen;
@@ -141,8 +165,9 @@ std::string NearestOf(const std::vector<std::string>& words, std::string_view ty
   const std::size_t slips = std::min<std::size_t>(kb::SlipsAllowed(typed.size()), 2);
   std::string best;
   std::size_t least = slips + 1;
+  const kb::EditPattern pattern(typed);
   for (const std::string& word : words) {
-    const std::size_t distance = kb::EditDistance(typed, word, least - 1);
+    const std::size_t distance = pattern.Distance(word, least - 1);
     if (distance < least) {
       least = distance;
       best = word;

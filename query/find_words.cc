@@ -2,7 +2,7 @@
 
 #include <algorithm>
 #include <charconv>
-#include <set>
+#include <utility>
 
 #include "kb/text.h"
 #include "query/find.h"
@@ -71,8 +71,52 @@ std::string_view Slice(std::string_view query, const std::vector<Word>& words, s
   return query.substr(words[first].begin, words[last - 1].end - words[first].begin);
 }
 
+std::uint32_t Vocabulary::Known(const std::string& normal) const {
+  const auto found = numbers_.find(normal);
+  return found == numbers_.end() ? kUnknown : found->second;
+}
+
+std::uint32_t Vocabulary::Number(std::string normal) {
+  return numbers_.emplace(std::move(normal), static_cast<std::uint32_t>(numbers_.size() + 1)).first->second;
+}
+
+void Vocabulary::Add(const std::string& text, std::uint32_t meaning) {
+  Entry entry{static_cast<std::uint32_t>(sequence_.size()), 0, meaning};
+  const auto put = [&](std::string word) {
+    std::string normal = Normal(word);
+    const bool plain = normal == word;
+    const std::uint32_t number = Number(std::move(normal));
+    sequence_.push_back(number);
+    if (spelt_.size() <= number) spelt_.resize(number + 1);
+    // Of thousands of words most have come before.
+    if (plain && spelt_[number]) return;
+    if (plain) spelt_[number] = true;
+    spellings_.push_back(std::move(word));
+  };
+  if (std::all_of(text.begin(), text.end(), [](char c) { return c == ' ' || (c >= 'a' && c <= 'z'); })) {
+    // Most are plain words: nothing to fold.
+    for (std::string& word : kb::SplitTrimmed(text, ' ')) {
+      if (!word.empty()) put(std::move(word));
+    }
+  } else {
+    std::string spaced = text;
+    std::replace(spaced.begin(), spaced.end(), '#', '0');
+    for (Word& word : SplitQuery(spaced)) {
+      if (word.number) {
+        sequence_.push_back(kNumber);
+      } else {
+        put(std::move(word.text));
+      }
+    }
+  }
+  entry.size = static_cast<std::uint32_t>(sequence_.size()) - entry.begin;
+  if (entry.size == 0) return;
+  const std::uint32_t first = sequence_[entry.begin];
+  if (by_first_.size() <= first) by_first_.resize(first + 1);
+  by_first_[first].push_back(entry);
+}
+
 Vocabulary::Vocabulary(const kb::Catalogue& catalogue) {
-  std::set<std::string> spellings;
   for (const kb::Phrase& phrase : catalogue.phrases()) {
     Meaning meaning;
     meaning.phrase = &phrase;
@@ -86,39 +130,34 @@ Vocabulary::Vocabulary(const kb::Catalogue& catalogue) {
     for (const std::string& id : phrase.functions) {
       if (const auto function = catalogue.FindFunction(id)) meaning.functions.push_back(*function);
     }
-    for (const std::string& text : phrase.words) {
-      Entry entry;
-      entry.meaning = meanings_.size();
-      std::string spaced = text;
-      for (std::size_t at = 0; (at = spaced.find('#', at)) != std::string::npos; ++at) spaced[at] = '0';
-      for (const Word& word : SplitQuery(spaced)) {
-        entry.words.push_back(word.number ? "#" : Normal(word.text));
-        if (!word.number) spellings.insert(word.text);
-      }
-      if (!entry.words.empty()) by_first_[entry.words.front()].push_back(std::move(entry));
-    }
+    for (const std::string& text : phrase.words) Add(text, static_cast<std::uint32_t>(meanings_.size()));
     meanings_.push_back(std::move(meaning));
   }
-  for (auto& [first, entries] : by_first_) {
+  for (std::vector<Entry>& entries : by_first_) {
     std::stable_sort(entries.begin(), entries.end(),
-                     [](const Entry& a, const Entry& b) { return a.words.size() > b.words.size(); });
+                     [](const Entry& a, const Entry& b) { return a.size > b.size; });
   }
-  spellings_.assign(spellings.begin(), spellings.end());
+  std::sort(spellings_.begin(), spellings_.end());
+  spellings_.erase(std::unique(spellings_.begin(), spellings_.end()), spellings_.end());
 }
 
 Vocabulary::Match Vocabulary::Longest(const std::vector<Word>& words, std::size_t first) const {
-  const auto found = by_first_.find(Normal(words[first].text));
-  if (found == by_first_.end()) return {};
-  for (const Entry& entry : found->second) {
-    if (entry.words.size() > words.size() - first) continue;
-    Match match{&meanings_[entry.meaning], entry.words.size(), {}};
+  const std::uint32_t number = Known(Normal(words[first].text));
+  if (number >= by_first_.size()) return {};
+  // The numbers of the words after it, looked up as far as a phrase needs them.
+  std::vector<std::uint32_t> typed = {number};
+  for (const Entry& entry : by_first_[number]) {
+    if (entry.size > words.size() - first) continue;
+    Match match{&meanings_[entry.meaning], entry.size, {}};
     bool all = true;
-    for (std::size_t i = 1; i < entry.words.size() && all; ++i) {
+    for (std::size_t i = 1; i < entry.size && all; ++i) {
       const Word& word = words[first + i];
-      if (entry.words[i] == "#" && word.number) {
+      if (typed.size() == i) typed.push_back(Known(Normal(word.text)));
+      const std::uint32_t wanted = sequence_[entry.begin + i];
+      if (wanted == kNumber && word.number) {
         match.number = word.number;
       } else {
-        all = entry.words[i] == Normal(word.text);
+        all = wanted == typed[i];
       }
     }
     if (all) return match;

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstddef>
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -49,13 +50,23 @@ class Vocabulary {
   const std::vector<std::string>& spellings() const { return spellings_; }
 
  private:
+  static constexpr std::uint32_t kNumber = 0;  // stands for '#'
+  static constexpr std::uint32_t kUnknown = ~std::uint32_t{0};
+  // A phrase as numbers of words, which are those of Normal() in the order in which they came.
   struct Entry {
-    std::vector<std::string> words;  // as Normal() leaves them; "#" a number
-    std::size_t meaning = 0;
+    std::uint32_t begin = 0, size = 0;  // in sequence_
+    std::uint32_t meaning = 0;
   };
+  std::uint32_t Known(const std::string& normal) const;
+  std::uint32_t Number(std::string normal);
+  void Add(const std::string& text, std::uint32_t meaning);
+
   std::vector<Meaning> meanings_;
-  std::unordered_map<std::string, std::vector<Entry>> by_first_;  // longest first
+  std::unordered_map<std::string, std::uint32_t> numbers_;
+  std::vector<std::uint32_t> sequence_;
+  std::vector<std::vector<Entry>> by_first_;  // by the first word's number; longest first
   std::vector<std::string> spellings_;
+  std::vector<bool> spelt_;  // by a word's number: is it among them as it is?
 };
 
 }  // namespace query

@@ -201,10 +201,13 @@ int Run(const Filled& filled) {
                   filled.json);
     }
   }
-  const auto base = query::OpenBase(filled.base_root.empty() ? kb::DefaultBaseRoot()
-                                                             : std::filesystem::path(filled.base_root));
+  // Kept until the program ends: taking it to pieces before would only cost time.
+  static const query::Base& base =
+      *query::OpenBase(filled.base_root.empty() ? kb::DefaultBaseRoot()
+                                                : std::filesystem::path(filled.base_root))
+           .release();
   const auto reply =
-      command->answer(*base, params, filled.json ? query::Want::kJson : query::Want::kText, LookOfTerminal());
+      command->answer(base, params, filled.json ? query::Want::kJson : query::Want::kText, LookOfTerminal());
   if (!reply) return Fail(reply.error(), filled.json);
   std::cout << reply->body;
   if (filled.json) std::cout << '\n';

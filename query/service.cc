@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <atomic>
 #include <nlohmann/json.hpp>
 
 #include "kb/store.h"
@@ -11,18 +12,19 @@ namespace query {
 std::unique_ptr<Base> OpenBase(const std::filesystem::path& root) {
   kb::BaseFiles files = kb::CurrentBase(root);
   kb::Catalogue catalogue(kb::ReadStore(files.store()));
-  auto base = std::make_unique<Base>(Base{std::move(files), std::move(catalogue), nullptr});
+  static std::atomic<std::uint64_t> opened = 0;
+  auto base = std::make_unique<Base>(Base{std::move(files), std::move(catalogue), nullptr, ++opened});
   base->finder = std::make_unique<Finder>(base->catalogue);
   return base;
 }
 
 const TextIndex& Base::Index() const {
-  // By folder: a server moves from base to base, and each keeps its own index.
-  thread_local std::filesystem::path opened;
+  // A server moves from base to base, and each has its own index.
+  thread_local std::uint64_t opened = 0;
   thread_local std::unique_ptr<TextIndex> index;
-  if (!index || opened != files.index()) {
+  if (opened != number) {
     index = std::make_unique<TextIndex>(files.index());
-    opened = files.index();
+    opened = number;
   }
   return *index;
 }

@@ -4,6 +4,7 @@
 // people. Which one is made is the caller's choice, so that none is made in vain.
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
 #include <memory>
 #include <string>
@@ -23,6 +24,7 @@ struct Base {
   kb::Catalogue catalogue;
 
   std::unique_ptr<Finder> finder;  // of `catalogue`; its own so that it stays where it is
+  std::uint64_t number = 0;        // of all that this program has opened
 
   // The text index, opened once a thread: Xapian's objects are not to be shared. Throws kb::StoreError.
   const TextIndex& Index() const;

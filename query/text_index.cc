@@ -3,6 +3,7 @@
 #include <xapian.h>
 
 #include <algorithm>
+#include <iterator>
 
 #include "kb/store.h"
 #include "kb/text.h"
@@ -38,6 +39,31 @@ Query Filtered(Query query, const TextFilter& filter) {
   return Without(query, filter);
 }
 
+using Terms = std::vector<std::string>;
+
+// Names that hold words which begin with each of these.
+Terms EachWord(const std::string& folded) {
+  Terms words;
+  for (const std::string& word : kb::SplitTrimmed(folded, ' ')) words.push_back(terms::WordStart(word));
+  return words;
+}
+
+// Where the index does not hold a beginning in its full length more names would match: there the words must begin so as well,
+// where there are several.
+Terms WholeName(const std::string& folded) {
+  Terms whole = {terms::NameStart(folded)};
+  const auto spaces = static_cast<std::size_t>(std::count(folded.begin(), folded.end(), ' '));
+  const std::size_t tight = folded.size() - spaces;
+  if (spaces > 0 && tight != terms::HeldStart(tight)) {
+    for (std::string& word : EachWord(folded)) whole.push_back(std::move(word));
+  }
+  return whole;
+}
+
+Query AllOf(const Terms& all) {
+  return {Query::OP_AND, all.begin(), all.end()};
+}
+
 }  // namespace
 
 struct TextIndex::Inside {
@@ -52,13 +78,44 @@ struct TextIndex::Inside {
   }
 
   void ReadOurs() {
-    ours.emplace_back();  // document numbers begin with 1
-    for (auto at = database.valuestream_begin(terms::kSlotItem);
-         at != database.valuestream_end(terms::kSlotItem); ++at) {
-      const auto item = terms::ItemFromValue(*at);
-      if (!item || item->type == terms::Item::Type::kInventoryItem || at.get_docid() != ours.size()) break;
-      ours.push_back(*item);
+    ours = terms::ItemsFromMetadata(database.get_metadata(terms::kItemsKey));
+    ours.insert(ours.begin(), terms::Item{});  // document numbers begin with 1
+  }
+
+  // The documents that hold all of the terms, in order, until `take` has enough (returns false). Without weights the order of the
+  // documents is the order of the answer: walking over the lists is all that is left of a search.
+  template <class Take>
+  void Walk(const std::vector<std::string>& all, const Take& take) {
+    std::vector<Xapian::PostingIterator> lists;
+    lists.reserve(all.size());
+    for (const std::string& term : all) {
+      lists.push_back(database.postlist_begin(term));
+      if (lists.back() == Xapian::PostingIterator()) return;
     }
+    if (lists.empty()) return;
+    Xapian::docid document = 1;
+    for (std::size_t agreed = 0, i = 0;; i = (i + 1) % lists.size()) {
+      Xapian::PostingIterator& list = lists[i];
+      list.skip_to(document);
+      if (list == Xapian::PostingIterator()) return;
+      agreed = *list == document ? agreed + 1 : 1;
+      document = *list;
+      if (agreed < lists.size()) continue;
+      if (!take(document)) return;
+      ++document;
+      agreed = 0;
+    }
+  }
+
+  std::vector<Hit> First(const std::vector<std::string>& all, std::size_t most) {
+    std::vector<Hit> out;
+    if (most == 0) return out;
+    out.reserve(std::min<std::size_t>(most, 16));
+    Walk(all, [&](Xapian::docid document) {
+      out.push_back({ItemOf(document), 0, document});
+      return out.size() < most;
+    });
+    return out;
   }
 
   TextHits Run(const Query& query, std::size_t most, bool ranked) {
@@ -76,17 +133,27 @@ struct TextIndex::Inside {
     return out;
   }
 
+  // Names that begin with what is typed.
+  std::vector<Hit> Beginning(const std::string& folded, std::size_t most) {
+    const Terms whole = WholeName(folded);
+    std::vector<Hit> hits = First(whole, most);
+    // "poly sorbate 80": the words are none of the name's.
+    const std::size_t spaces = whole.size() > 1 ? whole.size() - 2 : 0;
+    if (hits.empty() && whole.size() > 1 && folded.size() - spaces <= terms::kLongestStart)
+      hits = First({whole.front()}, most);
+    return hits;
+  }
+
   // The term of a word as Xapian::TermGenerator writes it: what begins with a digit is not stemmed.
   std::string Stemmed(const std::string& word, std::string_view prefix = {}) {
     const bool letter = !word.empty() && word.front() >= 'a' && word.front() <= 'z';
     return letter ? "Z" + std::string(prefix) + stemmer(word) : std::string(prefix) + word;
   }
 
-  // Its stem; of the last word also every name that holds a word which begins so.
+  // Its stem; of the last word, where it is none that is known, every name that holds a word which begins so.
   Query Word(const std::string& word, bool last) {
-    const Query whole(Stemmed(word));
-    if (!last) return whole;
-    return {Query::OP_OR, whole, Query(terms::WordStart(word))};
+    const std::string whole = Stemmed(word);
+    return Query(last && !database.term_exists(whole) ? terms::WordStart(word) : whole);
   }
 
   Xapian::Database database;
@@ -111,36 +178,23 @@ TextIndex& TextIndex::operator=(TextIndex&&) noexcept = default;
 
 std::vector<Hit> TextIndex::Named(std::string_view name, std::size_t most) const {
   if (kb::FoldTight(name).empty()) return {};
-  return inside_->Run(Query(terms::WholeName(name)), most, false).hits;
+  return inside_->First({terms::WholeName(name)}, most);
 }
 
-namespace {
-
-Query EachWord(const std::string& folded) {
-  std::vector<Query> words;
-  for (const std::string& word : kb::SplitTrimmed(folded, ' ')) words.emplace_back(terms::WordStart(word));
-  return {Query::OP_AND, words.begin(), words.end()};
-}
-
-// Beyond what the index holds of a beginning every name would match: there the words must begin so as well.
-Query WholeName(const std::string& folded) {
-  const Query whole(terms::NameStart(folded));
-  return folded.size() <= terms::kLongestStart ? whole : Query(Query::OP_AND, whole, EachWord(folded));
-}
-
-}  // namespace
-
-std::vector<Hit> TextIndex::Starting(std::string_view typed, const TextFilter& filter,
-                                     std::size_t most) const {
+std::vector<Hit> TextIndex::Starting(std::string_view typed, std::size_t most) const {
   const std::string folded = kb::Fold(typed.substr(0, kMostTyped));
   if (folded.empty()) return {};
-  const Query whole = WholeName(folded);
-  std::vector<Hit> hits = inside_->Run(Filtered(whole, filter), most, false).hits;
-  if (hits.size() < most) {
-    const Query rest(Query::OP_AND_NOT, EachWord(folded), whole);
-    for (const Hit& hit : inside_->Run(Filtered(rest, filter), most - hits.size(), false).hits)
-      hits.push_back(hit);
-  }
+  std::vector<Hit> hits = inside_->Beginning(folded, most);
+  const std::size_t whole = hits.size();
+  if (whole == most) return hits;
+  // All that begin so have been found: the others are to be passed over as they come.
+  std::size_t passed = 0;
+  inside_->Walk(EachWord(folded), [&](Xapian::docid document) {
+    while (passed < whole && hits[passed].document < document) ++passed;
+    if (passed == whole || hits[passed].document != document)
+      hits.push_back({inside_->ItemOf(document), 0, document});
+    return hits.size() < most;
+  });
   return hits;
 }
 
@@ -148,8 +202,18 @@ std::vector<Hit> TextIndex::StartingAnyhow(std::string_view typed, const TextFil
                                            std::size_t most) const {
   const std::string folded = kb::Fold(typed.substr(0, kMostTyped));
   if (folded.empty()) return {};
-  return inside_->Run(Filtered(Query(Query::OP_OR, WholeName(folded), EachWord(folded)), filter), most, false)
-      .hits;
+  if (!filter.empty()) {
+    const Query query(Query::OP_OR, AllOf(WholeName(folded)), AllOf(EachWord(folded)));
+    return inside_->Run(Filtered(query, filter), most, false).hits;
+  }
+  const std::vector<Hit> whole = inside_->Beginning(folded, most);
+  const std::vector<Hit> words = inside_->First(EachWord(folded), most);
+  const auto before = [](const Hit& a, const Hit& b) { return a.document < b.document; };
+  std::vector<Hit> hits;
+  hits.reserve(whole.size() + words.size());
+  std::set_union(whole.begin(), whole.end(), words.begin(), words.end(), std::back_inserter(hits), before);
+  if (hits.size() > most) hits.resize(most);
+  return hits;
 }
 
 std::vector<Hit> TextIndex::Passing(const TextFilter& filter, std::size_t most) const {

@@ -42,8 +42,8 @@ class TextIndex {
   // Items that bear exactly this name (a label name may be borne by several), the most common first.
   std::vector<Hit> Named(std::string_view name, std::size_t most) const;
   // Names that begin with what is typed, then those that hold words which do; the most common first.
-  std::vector<Hit> Starting(std::string_view typed, const TextFilter& filter, std::size_t most) const;
-  // The same in one look-up, the two kinds mixed.
+  std::vector<Hit> Starting(std::string_view typed, std::size_t most) const;
+  // The same with the two kinds mixed, and within a filter.
   std::vector<Hit> StartingAnyhow(std::string_view typed, const TextFilter& filter, std::size_t most) const;
   // Everything that passes the filter, the most common first.
   std::vector<Hit> Passing(const TextFilter& filter, std::size_t most) const;

@@ -7,6 +7,7 @@
 //
 // The queries are those of find_queries.tsv, and for as-you-type every beginning of their names.
 #include <fmt/format.h>
+#include <time.h>
 #include <xapian.h>
 
 #include <algorithm>
@@ -53,6 +54,23 @@ std::vector<Query> ReadQueries() {
 
 bool Has(const std::string& text, std::string_view part) {
   return text.find(part) != std::string::npos;
+}
+
+// Processor time of this thread, microseconds: for what takes so long that others get their turn meanwhile.
+double ThreadMicros() {
+  timespec now{};
+  clock_gettime(CLOCK_THREAD_CPUTIME_ID, &now);
+  return 1e6 * static_cast<double>(now.tv_sec) + 1e-3 * static_cast<double>(now.tv_nsec);
+}
+
+Times MeasureThread(int rounds, const std::function<void()>& work) {
+  double least = 1e12;
+  for (int round = 0; round < rounds; ++round) {
+    const double start = ThreadMicros();
+    work();
+    least = std::min(least, ThreadMicros() - start);
+  }
+  return {{least}};
 }
 
 // Each query `rounds` times; the least of them is its time: what else the machine did is not the question.
@@ -180,22 +198,32 @@ int main(int count, char** words) {
     if (word == "--synthetic") synthetic = std::stoul(words[++i]);
   }
   if (synthetic > 0 && !BuildSynthetic(root, synthetic)) return 1;
-  const auto opening = Clock::now();
-  const auto base = query::OpenBase(root);
-  const double opened = std::chrono::duration<double, std::milli>(Clock::now() - opening).count();
-  Bare bare(base->files.index().string());
-  const auto ask = [&](const std::string& text, bool typing, bool facets) {
+  const auto answer = [](const query::Base& base, const std::string& text, bool typing, bool facets) {
     query::FindQuestion question;
     question.words = text;
     question.limit = 10;
     question.typing = typing;
     question.facets = facets;
-    return base->finder->Find(base->Index(), question).results.size();
+    return base.finder->Find(base.Index(), question).results.size();
   };
-  const auto first = Clock::now();
+  std::size_t sink = 0;
+  // Opened anew each time: what the machine has read before is in its memory for both.
+  Times opening = MeasureThread(std::max(rounds, 10), [&] {
+    const auto fresh = query::OpenBase(root);
+    sink += answer(*fresh, "glycerin", false, false);
+  });
+  const auto base = query::OpenBase(root);
+  const std::string index = base->files.index().string();
+  Times bare_opening = MeasureThread(std::max(rounds, 10), [&] {
+    sink += Bare(index).Words("glycerin", Xapian::QueryParser::FLAG_PARTIAL);
+  });
+  Bare bare(index);
+  const auto ask = [&](const std::string& text, bool typing, bool facets) {
+    return answer(*base, text, typing, facets);
+  };
   ask("glycerin", false, true);
-  fmt::print("{} documents; base opened in {:.1f} ms, first answer after another {:.1f} ms\n", bare.size(),
-             opened, std::chrono::duration<double, std::milli>(Clock::now() - first).count());
+  ask("glycerin", false, true);  // the second time the table of facets is made
+  fmt::print("{} documents\n", bare.size());
 
   std::vector<std::string> names, meaning, swaps, misspelt, starts;
   for (const Query& query : ReadQueries()) {
@@ -210,7 +238,7 @@ int main(int count, char** words) {
   }
   fmt::print("microseconds, best of {}        ours p50      p99   bare p50      p99   ratio p50  p99\n",
              rounds);
-  std::size_t sink = 0;
+  Line("open and answer first", 1, opening, bare_opening);
   Times a = Measure(starts, rounds, [&](const std::string& q) { sink += ask(q, true, false); });
   Times b = Measure(starts, rounds, [&](const std::string& q) { sink += bare.Start(q, false); });
   Line("as-you-type", starts.size(), a, b);

@@ -10,6 +10,13 @@ for program in find_relevance find_speed swap_speed; do
   printf '\n== %s\n' "$program"
   "$build/tests/bench/$program" --base "$base"
 done
+if [ -x "$build/tests/bench/build_speed" ]; then
+  printf '\n== build_speed\n'
+  inventory=../shared/reference/eu_inventory.csv
+  more=()
+  if [ -f "$inventory" ]; then more=(--inventory "$inventory"); else echo "the inventory is not at hand, skipped"; fi
+  "$build/tests/bench/build_speed" --program "$build/query/stillroom" --bare "$build/tests/bench/bare_query" "${more[@]}"
+fi
 if [ -f tests/bench/http_bench.sh ]; then
   printf '\n== http\n'
   bash tests/bench/http_bench.sh "$build" "$base"

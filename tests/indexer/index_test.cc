@@ -101,6 +101,8 @@ TEST_F(Index, AnswersHalfTypedNames) {
 TEST_F(Index, CutsWhatIsTypedToTheLengthThatIsHeld) {
   EXPECT_EQ(terms::NameStart(std::string(50, 'a')), "XB" + std::string(terms::kLongestStart, 'a'));
   EXPECT_EQ(terms::WordStart(std::string(50, 'a')), "XW" + std::string(terms::kLongestWordStart, 'a'));
+  EXPECT_EQ(terms::NameStart("cocamidopropyl b"), "XBcocamidopropyl") << "15 bytes, and 14 are held";
+  EXPECT_EQ(terms::WordStart("hydrolyzed"), "XWhydrolyzed");
   EXPECT_EQ(terms::WholeName(std::string(500, 'a')).size(), 2 + terms::kLongestTerm);
 }
 

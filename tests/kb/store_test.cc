@@ -80,17 +80,19 @@ CatalogueParts Parts() {
 
 TEST_F(Store, ReadsBackWhatWasWritten) {
   WriteStore(file(), Parts());
-  const CatalogueParts read = ReadStore(file());
+  const Catalogue catalogue(ReadStore(file()));
+  const CatalogueParts& read = catalogue.parts();
   ASSERT_EQ(read.ingredients.size(), 2U);
   const Ingredient& item = read.ingredients[0];
+  const std::span<const Fact> facts = catalogue.Facts(0);
   EXPECT_EQ(item.also, Parts().ingredients[0].also);
   EXPECT_EQ(item.cas, Parts().ingredients[0].cas);
-  ASSERT_EQ(item.facts.size(), 1U);
-  EXPECT_EQ(item.facts[0].number->low, 62);
-  EXPECT_EQ(item.facts[0].number->high, 64.5);
-  EXPECT_EQ(item.facts[0].text, "62-64.5");
-  EXPECT_EQ(item.facts[0].at_c, 20);
-  EXPECT_EQ(item.facts[0].standing, Standing::kPublished);
+  ASSERT_EQ(facts.size(), 1U);
+  EXPECT_EQ(facts[0].number->low, 62);
+  EXPECT_EQ(facts[0].number->high, 64.5);
+  EXPECT_EQ(facts[0].text, "62-64.5");
+  EXPECT_EQ(facts[0].at_c, 20);
+  EXPECT_EQ(facts[0].standing, Standing::kPublished);
   const Ingredient& blend = read.ingredients[1];
   ASSERT_EQ(blend.composition.size(), 2U);
   EXPECT_EQ(blend.composition[0].ingredient, IngredientIx{0});
@@ -121,37 +123,91 @@ TEST_F(Store, RefusesATruncatedBase) {
   EXPECT_THROW(ReadStore(file()), StoreError);
 }
 
+TEST_F(Store, KeepsNamesAndCommonnessReady) {
+  const Catalogue made(Parts());
+  WriteStore(file(), made.parts());
+  const CatalogueParts read = ReadStore(file());
+  EXPECT_EQ(read.names.Bytes(), made.parts().names.Bytes());
+  EXPECT_EQ(read.commonness, made.parts().commonness);
+  EXPECT_EQ(Catalogue(ReadStore(file())).FindExact("Waxy with quotes"), IngredientIx{0});
+}
+
 TEST(Pack, GoesThereAndBack) {
   for (const Ingredient& item : Parts().ingredients) {
     const std::string bytes = Pack(item);
-    const auto read = Unpack(bytes);
-    ASSERT_TRUE(read.has_value());
-    EXPECT_EQ(read->id, item.id);
-    EXPECT_EQ(read->functions, item.functions);
-    EXPECT_EQ(read->facts.size(), item.facts.size());
-    EXPECT_EQ(Pack(*read), bytes);
+    Ingredient read;
+    ASSERT_TRUE(Unpack(bytes, read));
+    EXPECT_EQ(read.id, item.id);
+    EXPECT_EQ(read.functions, item.functions);
+    EXPECT_EQ(read.composition.size(), item.composition.size());
+    EXPECT_EQ(Pack(read), bytes);
+    std::vector<Fact> facts;
+    ASSERT_TRUE(Unpack(Pack(item.facts), facts));
+    EXPECT_EQ(Pack(facts), Pack(item.facts));
   }
 }
 
 TEST(Pack, RefusesEveryCutAndWhatIsTooLong) {
-  const std::string bytes = Pack(Parts().ingredients[0]);
-  for (std::size_t n = 0; n < bytes.size(); ++n) EXPECT_FALSE(Unpack(bytes.substr(0, n)).has_value()) << n;
-  EXPECT_FALSE(Unpack(bytes + '\0').has_value());
-  EXPECT_FALSE(Unpack(std::string(20, '\xFF')).has_value());
+  for (const std::string& bytes : {Pack(Parts().ingredients[0]), Pack(Parts().ingredients[1])}) {
+    for (std::size_t n = 0; n < bytes.size(); ++n) {
+      Ingredient read;
+      EXPECT_FALSE(Unpack(bytes.substr(0, n), read)) << n;
+    }
+    Ingredient read;
+    EXPECT_FALSE(Unpack(bytes + '\0', read));
+  }
+  Ingredient read;
+  EXPECT_FALSE(Unpack(std::string(20, '\xFF'), read));
 }
 
 TEST(Pack, ReadsNothingBeyondItsBytesWhateverTheyAre) {
   // Every byte changed in turn: it reads as something or is refused; sanitizers watch.
-  const std::string bytes = Pack(Parts().ingredients[1]);
-  for (std::size_t i = 0; i < bytes.size(); ++i) {
-    for (const unsigned flip : {0x01U, 0x80U, 0xFFU}) {
-      std::string other = bytes;
-      other[i] = static_cast<char>(static_cast<unsigned char>(other[i]) ^ flip);
-      const auto read = Unpack(other);
-      if (read) {
-        EXPECT_LE(read->id.size(), other.size());
+  const std::string ingredient = Pack(Parts().ingredients[1]);
+  const std::string facts = Pack(Parts().ingredients[0].facts);
+  const auto flipped = [](std::string bytes, std::size_t i, unsigned flip) {
+    bytes[i] = static_cast<char>(static_cast<unsigned char>(bytes[i]) ^ flip);
+    return bytes;
+  };
+  for (const unsigned flip : {0x01U, 0x80U, 0xFFU}) {
+    for (std::size_t i = 0; i < ingredient.size(); ++i) {
+      Ingredient read;
+      if (Unpack(flipped(ingredient, i, flip), read)) {
+        EXPECT_LE(read.id.size(), ingredient.size());
       }
     }
+    for (std::size_t i = 0; i < facts.size(); ++i) {
+      std::vector<Fact> read;
+      if (Unpack(flipped(facts, i, flip), read)) {
+        EXPECT_LE(read.size(), facts.size());
+      }
+    }
+  }
+}
+
+TEST(FactShelf, UnpacksWhatIsAskedForAndRefusesWhatIsDamaged) {
+  const std::vector<Fact> facts = Parts().ingredients[0].facts;
+  FactShelf shelf(3, {1, 1});
+  shelf.Add(Pack(facts));
+  shelf.Add(Pack(std::vector<Fact>{}));
+  std::vector<Fact> elsewhere = facts;
+  elsewhere[0].property = 1;  // there is one property only
+  shelf.Add(Pack(elsewhere));
+  ASSERT_EQ(shelf.Of(0).size(), 1U);
+  EXPECT_EQ(shelf.Of(0)[0].note, "note");
+  EXPECT_EQ(&shelf.Of(0), &shelf.Of(0)) << "once";
+  EXPECT_TRUE(shelf.Of(1).empty());
+  EXPECT_THROW(shelf.Of(2), StoreError);
+}
+
+TEST(NameTable, RefusesBytesThatAreNoTable) {
+  const Catalogue catalogue(Parts());
+  const std::string bytes = catalogue.parts().names.Bytes();
+  ASSERT_TRUE(NameTable::FromBytes(bytes, 2));
+  EXPECT_FALSE(NameTable::FromBytes(bytes, 1)) << "a name leads beyond the ingredients";
+  EXPECT_FALSE(NameTable::FromBytes("", 2));
+  for (std::size_t n = 0; n < bytes.size(); ++n) {
+    const auto cut = NameTable::FromBytes(bytes.substr(0, n), 2);
+    EXPECT_FALSE(cut) << n;
   }
 }
 
