@@ -11,6 +11,7 @@
 #include "query/swap_company.h"
 #include "query/swap_rebalance.h"
 #include "query/swap_rules.h"
+#include "query/swap_verdict.h"
 
 namespace query {
 namespace {
@@ -25,7 +26,6 @@ constexpr double kBlendGain = 0.08;       // what a second bottle has to win on 
 constexpr double kBlendPrior = 0.93;      // of two answers that are as alike, the one with one bottle
 constexpr double kSameAgain =
     0.8;  // a solution or blend of the missing one itself: it may be out of stock with it
-constexpr double kWeakSwap = 0.45;  // below that the best one is no drop-in
 constexpr std::size_t kRuledOutShown = 12;
 
 struct Candidate {
@@ -194,13 +194,13 @@ class Engine {
     const kb::Function& role = catalogue_.function(answer_.role);
     if (role.swap == "never") {
       answer_.verdict = "do-not-swap";
-      const std::string own = OwnLimit();
+      const std::string own = OwnLimit(catalogue_, answer_);
       answer_.because = own.empty() ? role.swap_note : own + "; " + role.swap_note;
       AnswerWhyNotWith(role.swap_note);
       return std::move(answer_);
     }
     Rank(role);
-    Verdict(role);
+    GiveVerdict(catalogue_, role, answer_);
     return std::move(answer_);
   }
 
@@ -403,46 +403,6 @@ class Engine {
       out += (out.empty() ? "" : ", ") + catalogue_.function(function).name;
     }
     return out;
-  }
-
-  // What the law has against the missing one itself; "" where nothing.
-  std::string OwnLimit() const {
-    const auto names = LabelNames(catalogue_, answer_.missing);
-    for (const LimitUse& use : answer_.before.limits) {
-      const bool its_own = std::find(names.begin(), names.end(), use.substance) != names.end();
-      if (!its_own || (!use.prohibited && !use.over)) continue;
-      const std::string where = fmt::format("{} Annex {}{}", use.jurisdiction, use.annex,
-                                            use.entry.empty() ? "" : ", entry " + use.entry);
-      return use.prohibited ? fmt::format("{} is not allowed here itself ({})", use.substance, where)
-                            : fmt::format("{} is above its own limit of {:g} % ({})", use.substance,
-                                          use.max_pct.value_or(0), where);
-    }
-    return "";
-  }
-
-  void Verdict(const kb::Function& role) {
-    answer_.verdict = "swap";
-    if (std::string own = OwnLimit(); !own.empty()) {
-      answer_.verdict = "swap-with-rework";
-      answer_.because = own + ": the formula has to change";
-      return;
-    }
-    if (role.swap == "rework") {
-      answer_.verdict = "swap-with-rework";
-      answer_.because = role.swap_note;
-    } else if (answer_.stand_ins.empty()) {
-      answer_.verdict = "do-not-swap";
-      answer_.because = "nothing that the base holds passes the rules: see what was ruled out, and why";
-    } else if (answer_.stand_ins.front().score < kWeakSwap) {
-      answer_.verdict = "swap-with-rework";
-      answer_.because = fmt::format("nothing is close: the best, {}, is alike to {:.2f} only",
-                                    catalogue_.at(answer_.stand_ins.front().blend.front().ingredient).name,
-                                    answer_.stand_ins.front().likeness);
-    } else {
-      answer_.because =
-          fmt::format("{} plays the same part ({})",
-                      catalogue_.at(answer_.stand_ins.front().blend.front().ingredient).name, role.name);
-    }
   }
 
   const Catalogue& catalogue_;
