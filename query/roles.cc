@@ -12,7 +12,6 @@ constexpr double kRankFall = 0.45;
 constexpr double kUnusualForm = 0.2;
 constexpr double kAtHome =
     1.5;  // a function that belongs to this kind of product speaks before one that fits anywhere
-constexpr double kNoPart = 0.1;
 constexpr double kSupplyFloor = 0.6;
 constexpr double kUnknownLevel = 0.8;  // no usual range known: neither for nor against
 
@@ -75,8 +74,6 @@ std::vector<Role> RolesOf(const Catalogue& catalogue, const kb::Formula& formula
                    : usual  ? kAtHome
                             : kUnusualForm) *
                   (kSupplyFloor + (1 - kSupplyFloor) * supply);
-    // That it is prohibited is no part that it plays: what it was wanted for is.
-    if (function.id == "prohibited" && functions.size() > 1) role.weight *= kNoPart;
     role.because = rank == 0 ? "its main function" : fmt::format("number {} of its functions", rank + 1);
     role.because += "; " + level.words;
     if (!usual) role.because += fmt::format("; unusual in a {}", kb::KindWords(formula.kind));

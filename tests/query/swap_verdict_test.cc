@@ -53,8 +53,8 @@ TEST(LevelFor, TakesAsMuchOfTheSameSubstanceInAnotherStrength) {
   const kb::Catalogue& catalogue = RealCatalogue();
   const auto role = catalogue.FindFunction("conditioning-active");
   ASSERT_TRUE(role);
-  const Level level = LevelFor(catalogue, catalogue.function(*role), Of("panthenol"), 1, Of("panthenol-75-solution"),
-                               {kb::Use::kLeaveOn, kb::Form::kGel}, 5.5);
+  const Level level = LevelFor(catalogue, catalogue.function(*role), Of("panthenol"), 1,
+                               Of("panthenol-75-solution"), {kb::Use::kLeaveOn, kb::Form::kGel}, 5.5);
   EXPECT_NEAR(level.pct, 1 / 0.75, 0.03);
 }
 
