@@ -175,7 +175,8 @@ std::string SwapText(const Catalogue& catalogue, const SwapAnswer& answer, const
   }
   if (!answer.stand_ins.empty()) {
     for (const std::string& caution : answer.stand_ins.front().cautions) {
-      if (HoldsForAll(answer, caution)) out += Wrapped("\nWhichever you take: " + caution, look.width, 2);
+      if (HoldsForAll(answer, caution))
+        out += "\n" + Wrapped("Whichever you take: " + caution, look.width, 0);
     }
   }
   RuledOutText(catalogue, answer, asked, look, out);

@@ -55,7 +55,7 @@ std::vector<Candidate> Gather(const Catalogue& catalogue, kb::FunctionIx role, I
   for (const std::string& near : catalogue.function(role).near) {
     if (const auto function = catalogue.FindFunction(near)) {
       add(*function, kNearFunction,
-          fmt::format("its function is {}, which can take the part over less well",
+          fmt::format("of another function: {}, which can take the part over",
                       catalogue.function(*function).name));
     }
   }

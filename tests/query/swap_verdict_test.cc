@@ -115,5 +115,24 @@ TEST(Verdict, ThePhThatTheMissingAcidNeededMayMove) {
   EXPECT_GE(*phosphate->after.target_ph, 6);
 }
 
+// Benzyl alcohol alone leaves Gram-negatives: where an extract stood for the whole preservative, it comes with a partner.
+TEST(Verdict, AnExtractTakenForAPreservativeIsReplacedByAWholeSystem) {
+  Params params;
+  params.values = {{"name", "grapefruit seed extract"}};
+  params.formula_text =
+      "# name: Unkept lotion\n# kind: leave-on emulsion o/w\n# target pH: 5.2\nphase,ingredient,percent\n"
+      "A,Water,q.s.\nA,Glycerin,4\nB,Glyceryl stearate and PEG-100 stearate,4\nB,Cetyl alcohol,2\n"
+      "B,Sunflower oil high oleic,12\nC,Grapefruit seed extract,0.5\n";
+  const auto asked = ReadSwapQuestion(RealCatalogue(), params);
+  ASSERT_TRUE(asked) << asked.error().what;
+  const SwapAnswer answer = Swap(RealCatalogue(), asked->question);
+  EXPECT_EQ(answer.verdict, "swap-with-rework");
+  const auto alcohol =
+      std::find_if(answer.stand_ins.begin(), answer.stand_ins.end(),
+                   [](const StandIn& item) { return item.blend.front().ingredient == Of("benzyl-alcohol"); });
+  ASSERT_NE(alcohol, answer.stand_ins.end());
+  EXPECT_FALSE(alcohol->partners.empty());
+}
+
 }  // namespace
 }  // namespace query
