@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <set>
 
 #include "query/render.h"
 #include "query/render_sheet.h"
@@ -62,22 +63,40 @@ Json SeveralJson(const Catalogue& catalogue, const SeveralAnswer& answer) {
 }
 
 std::string SeveralText(const Catalogue& catalogue, const SeveralAnswer& answer, const Look& look) {
+  constexpr std::size_t kEach = 3;
   std::string out;
   for (const SwapAnswer& one : answer.each) {
+    std::string verdict = one.verdict;
+    std::replace(verdict.begin(), verdict.end(), '-', ' ');
     out += Wrapped(
-        fmt::format("{} {:g} %: {}", catalogue.at(one.missing).name, one.level_pct,
-                    one.stand_ins.empty() ? one.because : BlendWords(catalogue, one.stand_ins.front())),
+        fmt::format("Out of stock: {} {:g} %, here {}. Verdict: {}{}{}", catalogue.at(one.missing).name,
+                    one.level_pct, catalogue.function(one.role).name, verdict,
+                    one.verdict == "swap" ? "" : ". ", one.verdict == "swap" ? "" : one.because),
         look.width, 0);
-    for (std::size_t i = 1; i < std::min<std::size_t>(one.stand_ins.size(), 3); ++i) {
-      out += Wrapped("or " + BlendWords(catalogue, one.stand_ins[i]), look.width, 4);
+    for (std::size_t i = 0; i < std::min(one.stand_ins.size(), kEach); ++i) {
+      const StandIn& item = one.stand_ins[i];
+      out += Wrapped(fmt::format("{} {} (likeness {:.2f}): {}", i == 0 ? "take" : "or  ",
+                                 BlendWords(catalogue, item), item.likeness, ChangeThatMatters(item)),
+                     look.width, 4);
     }
+    if (one.stand_ins.empty()) continue;
+    for (const std::string& text : one.stand_ins.front().handling)
+      out += Wrapped("do: " + text, look.width, 9);
+    out += "\n";
   }
-  out += "Together:\n";
+  out += "With the first of each:\n";
   if (answer.rebalanced) {
     for (const std::string& words : RebalanceWords(catalogue, *answer.rebalanced))
       out += Wrapped(words, look.width, 2);
   }
   for (const Change& change : answer.changes) out += Wrapped("- " + change.text, look.width, 2);
+  std::set<std::string> cautions;
+  for (const SwapAnswer& one : answer.each) {
+    if (one.stand_ins.empty()) continue;
+    for (const std::string& caution : one.stand_ins.front().cautions) {
+      if (cautions.insert(caution).second) out += Wrapped("caution: " + caution, look.width, 2);
+    }
+  }
   return out + "\n" + kb::WriteFormula(catalogue, answer.after);
 }
 

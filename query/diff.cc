@@ -67,8 +67,15 @@ void DiffEmulsion(const Emulsion& before, const Emulsion& after, std::vector<Cha
   }
   if (differs(before.provided_hlb, after.provided_hlb)) {
     Change change{"hlb", "", Hlb(before.provided_hlb), Hlb(after.provided_hlb), "", Severity::kNote};
-    change.text = fmt::format("the emulsifiers give HLB {} instead of {}", change.after, change.before);
-    if (!after.applies && !after.because.empty()) change.text += "; HLB says little here: " + after.because;
+    if (after.provided_hlb && before.provided_hlb) {
+      change.text = fmt::format("the emulsifiers give HLB {} instead of {}", change.after, change.before);
+    } else if (after.provided_hlb) {
+      change.text = fmt::format("the emulsifiers give HLB {}; before it could not be reckoned", change.after);
+    } else {
+      change.text =
+          fmt::format("HLB no longer tells whether the emulsifiers fit (they gave {})", change.before);
+    }
+    if (!after.applies && !after.because.empty()) change.text += ": " + after.because;
     out.push_back(std::move(change));
   }
 }
@@ -171,9 +178,11 @@ void DiffLabel(const Label& before, const Label& after, std::vector<Change>& out
   minus(after.inci, before.inci, fresh);
   if (!gone.empty() || !fresh.empty()) {
     std::string text = "label: ";
-    if (!fresh.empty()) text += Names(fresh) + " comes on";
-    if (!fresh.empty() && !gone.empty()) text += ", ";
-    if (!gone.empty()) text += Names(gone) + " goes off";
+    if (!fresh.empty() && !gone.empty()) {
+      text += fmt::format("{} in place of {}", Names(fresh), Names(gone));
+    } else {
+      text += fresh.empty() ? Names(gone) + " goes off" : Names(fresh) + " comes on";
+    }
     out.push_back({"label", std::move(text), Names(gone), Names(fresh), "", Severity::kNote});
   } else if (before.inci != after.inci) {
     out.push_back({"label", "label: the order of the names changes", Names(before.inci), Names(after.inci),

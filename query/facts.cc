@@ -90,11 +90,14 @@ std::optional<kb::Range> UsualLevel(const Catalogue& catalogue, IngredientIx ix,
     if (!fact.number) continue;
     int score = 0;
     if (fact.function == function) {
-      score += 4;
+      score += 6;
     } else if (fact.function.empty()) {
-      score += 2;
+      score += 3;
     }
-    if (fact.context == kb::UseName(kind.use) || fact.context == kb::FormName(kind.form)) {
+    // A balm is left on skin too, and it is the level in balms that counts.
+    if (fact.context == kb::FormName(kind.form)) {
+      score += 2;
+    } else if (fact.context == kb::UseName(kind.use)) {
       score += 1;
     } else if (!fact.context.empty()) {
       score -= 1;

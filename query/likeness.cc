@@ -111,14 +111,17 @@ void CompareFattyAcids(const Catalogue& catalogue, IngredientIx a, IngredientIx 
 void CompareHansen(const Catalogue& catalogue, IngredientIx a, IngredientIx b, Compared& out) {
   const auto left = HansenOf(catalogue, a);
   const auto right = HansenOf(catalogue, b);
+  const auto show = [](const kb::chemistry::HansenPoint& point) {
+    return fmt::format("{:.1f}/{:.1f}/{:.1f}", point.dispersion, point.polar, point.hydrogen_bonding);
+  };
+  // Known of one alone it is a gap, and is shown as one.
+  if (left) out.missing = show(*left);
+  if (right) out.stand_in = show(*right);
   if (!left || !right) return;
   const auto distance = kb::chemistry::HansenDistance(*left, *right);
   if (!distance) return;
   constexpr double kScale = 5;  // MPa^0.5; radii of cosmetic solutes run from 4 to 10
   out.likeness = std::exp(-*distance / kScale);
-  out.missing = fmt::format("{:.1f}/{:.1f}/{:.1f}", left->dispersion, left->polar, left->hydrogen_bonding);
-  out.stand_in =
-      fmt::format("{:.1f}/{:.1f}/{:.1f}", right->dispersion, right->polar, right->hydrogen_bonding);
 }
 
 int RatingOf(std::string_view word) {

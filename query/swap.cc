@@ -11,6 +11,8 @@
 #include "query/swap_company.h"
 #include "query/swap_rebalance.h"
 #include "query/swap_rules.h"
+#include "query/swap_tips.h"
+#include "query/swap_verdict.h"
 
 namespace query {
 namespace {
@@ -23,9 +25,8 @@ constexpr double kClaimLost = 0.92;       // for each claim that the formula kep
 constexpr std::size_t kOilsBlended = 14;  // the likeliest oils that a blend is looked for among
 constexpr double kBlendGain = 0.08;       // what a second bottle has to win on the fatty acids
 constexpr double kBlendPrior = 0.93;      // of two answers that are as alike, the one with one bottle
-constexpr double kSameAgain =
-    0.8;  // a solution or blend of the missing one itself: it may be out of stock with it
-constexpr double kWeakSwap = 0.45;  // below that the best one is no drop-in
+// A solution or blend of the missing one itself: likely to be out of stock with it, unless it is seen on the shelf.
+constexpr double kSameAgain = 0.55;
 constexpr std::size_t kRuledOutShown = 12;
 
 struct Candidate {
@@ -54,7 +55,7 @@ std::vector<Candidate> Gather(const Catalogue& catalogue, kb::FunctionIx role, I
   for (const std::string& near : catalogue.function(role).near) {
     if (const auto function = catalogue.FindFunction(near)) {
       add(*function, kNearFunction,
-          fmt::format("its function is {}, which can take the part over less well",
+          fmt::format("of another function: {}, which can take the part over",
                       catalogue.function(*function).name));
     }
   }
@@ -90,7 +91,7 @@ double Score(const RuleSetting& setting, const std::vector<Role>& roles, kb::Fun
   // Unknown never counts as alike: what is not known is taken as a poor match, not as none.
   const double trusted = candidate.likeness.value * (0.5 + 0.5 * candidate.likeness.confidence);
   return trusted * candidate.prior * candidate.ruling.factor * (0.8 + 0.2 * others) *
-         (kRare + (1 - kRare) * (common - 1) / 4) * (same ? kSameAgain : 1);
+         (kRare + (1 - kRare) * (common - 1) / 4) * (same && !setting.question.only_shelf ? kSameAgain : 1);
 }
 
 std::optional<double> PhaseHeat(const Catalogue& catalogue, const kb::Formula& formula, std::size_t line) {
@@ -149,7 +150,8 @@ void AddHandling(const RuleSetting& setting, const Assessment& after, StandIn& o
       AddUnique(out.handling, fmt::format("{} brings {:.0f} % water, which comes off the formula's water",
                                           name, 100 * water));
     }
-    for (const kb::Fact& fact : catalogue.Facts(part.ingredient, "tip")) AddUnique(out.handling, fact.text);
+    for (std::string& tip : TipsFor(catalogue, out.after, setting.missing, part.ingredient))
+      AddUnique(out.handling, std::move(tip));
     for (const kb::Fact& fact : catalogue.Facts(part.ingredient, "caution")) {
       AddUnique(out.cautions,
                 fmt::format("{}: {}{}{}", name, fact.text, fact.note.empty() ? "" : " - ", fact.note));
@@ -194,13 +196,13 @@ class Engine {
     const kb::Function& role = catalogue_.function(answer_.role);
     if (role.swap == "never") {
       answer_.verdict = "do-not-swap";
-      const std::string own = OwnLimit();
+      const std::string own = OwnLimit(catalogue_, answer_);
       answer_.because = own.empty() ? role.swap_note : own + "; " + role.swap_note;
       AnswerWhyNotWith(role.swap_note);
       return std::move(answer_);
     }
     Rank(role);
-    Verdict(role);
+    GiveVerdict(catalogue_, role, answer_);
     return std::move(answer_);
   }
 
@@ -250,6 +252,12 @@ class Engine {
     StandIn out;
     const Level level = LevelFor(catalogue_, setting.role, answer_.missing, answer_.level_pct,
                                  candidate.ingredient, question_.formula.kind, setting.ph);
+    if (level.beyond) {
+      candidate.ruling.RuleOut(
+          fmt::format("would take {:g} %, far above what is usual: too weak here", level.pct));
+      answer_.ruled_out.push_back({candidate.ingredient, candidate.ruling.reasons.front()});
+      return;
+    }
     out.level_pct = level.pct;
     out.level_because = level.because;
     out.partners = PartnersFor(setting, candidate.ingredient, out.level_pct);
@@ -309,6 +317,7 @@ class Engine {
   // Makes the edit, assesses it, and lets the findings that are new decide.
   void Finish(const RuleSetting& setting, Candidate& candidate, StandIn out) {
     out.after = Replace(catalogue_, question_.formula, question_.line, out.blend);
+    if (candidate.ruling.ph_to) out.after.target_ph = candidate.ruling.ph_to;
     double total = 0;
     for (const kb::FormulaLine& line : out.after.lines) total += line.pct;
     if (total > 100 + kb::kTotalTolerance) {
@@ -403,46 +412,6 @@ class Engine {
       out += (out.empty() ? "" : ", ") + catalogue_.function(function).name;
     }
     return out;
-  }
-
-  // What the law has against the missing one itself; "" where nothing.
-  std::string OwnLimit() const {
-    const auto names = LabelNames(catalogue_, answer_.missing);
-    for (const LimitUse& use : answer_.before.limits) {
-      const bool its_own = std::find(names.begin(), names.end(), use.substance) != names.end();
-      if (!its_own || (!use.prohibited && !use.over)) continue;
-      const std::string where = fmt::format("{} Annex {}{}", use.jurisdiction, use.annex,
-                                            use.entry.empty() ? "" : ", entry " + use.entry);
-      return use.prohibited ? fmt::format("{} is not allowed here itself ({})", use.substance, where)
-                            : fmt::format("{} is above its own limit of {:g} % ({})", use.substance,
-                                          use.max_pct.value_or(0), where);
-    }
-    return "";
-  }
-
-  void Verdict(const kb::Function& role) {
-    answer_.verdict = "swap";
-    if (std::string own = OwnLimit(); !own.empty()) {
-      answer_.verdict = "swap-with-rework";
-      answer_.because = own + ": the formula has to change";
-      return;
-    }
-    if (role.swap == "rework") {
-      answer_.verdict = "swap-with-rework";
-      answer_.because = role.swap_note;
-    } else if (answer_.stand_ins.empty()) {
-      answer_.verdict = "do-not-swap";
-      answer_.because = "nothing that the base holds passes the rules: see what was ruled out, and why";
-    } else if (answer_.stand_ins.front().score < kWeakSwap) {
-      answer_.verdict = "swap-with-rework";
-      answer_.because = fmt::format("nothing is close: the best, {}, is alike to {:.2f} only",
-                                    catalogue_.at(answer_.stand_ins.front().blend.front().ingredient).name,
-                                    answer_.stand_ins.front().likeness);
-    } else {
-      answer_.because =
-          fmt::format("{} plays the same part ({})",
-                      catalogue_.at(answer_.stand_ins.front().blend.front().ingredient).name, role.name);
-    }
   }
 
   const Catalogue& catalogue_;

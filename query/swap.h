@@ -91,6 +91,7 @@ struct Level {
   double pct = 0;
   std::string because;
   bool clipped = false;
+  bool beyond = false;  // reckoned, and far more than anyone uses: too weak for the part
 };
 Level LevelFor(const Catalogue& catalogue, const kb::Function& role, IngredientIx missing, double missing_pct,
                IngredientIx stand_in, kb::Kind kind, std::optional<double> ph);

@@ -111,7 +111,10 @@ std::vector<Partner> PreservativePartners(const RuleSetting& setting, Ingredient
   const Catalogue& catalogue = setting.catalogue;
   const SwapQuestion& question = setting.question;
   const auto gaps = Uncovered(catalogue, question.formula, question.line, {stand_in}, setting.ph);
-  const auto old_gaps = Uncovered(catalogue, question.formula, std::nullopt, {}, setting.ph);
+  // A gap that was there before is no fault of the swap, but where no preservative stood each is still to be closed.
+  const auto old_gaps = setting.role.id == "preservative"
+                            ? Uncovered(catalogue, question.formula, std::nullopt, {}, setting.ph)
+                            : std::vector<std::string>();
   std::vector<std::string> fresh;
   for (const std::string& gap : gaps) {
     if (std::find(old_gaps.begin(), old_gaps.end(), gap) == old_gaps.end()) fresh.push_back(gap);
@@ -160,7 +163,12 @@ std::vector<std::string> Uncovered(const Catalogue& catalogue, const kb::Formula
 }
 
 std::vector<Partner> PartnersFor(const RuleSetting& setting, IngredientIx stand_in, double& level_pct) {
-  if (setting.role.id == "preservative") return PreservativePartners(setting, stand_in);
+  // Whatever took the part of a preservative: who takes it over has to cover what one alone does not.
+  const auto& near = setting.role.near;
+  const bool preserves = setting.role.id == "preservative" ||
+                         (setting.role.group == "preservation" &&
+                          std::find(near.begin(), near.end(), "preservative") != near.end());
+  if (preserves) return PreservativePartners(setting, stand_in);
   if (setting.role.group == "emulsion" || setting.role.group == "hair")
     return EmulsifierPartners(setting, stand_in, level_pct);
   return {};

@@ -71,6 +71,19 @@ void Balance(const Catalogue& catalogue, kb::Formula& formula, IngredientIx not_
   formula.lines[*rest].pct = std::max(0.0, 100 - others);
 }
 
+// Where one line takes more than the balance can give, the others keep their proportions in what is left.
+void MakeRoom(kb::Formula& formula, IngredientIx for_this) {
+  double its_own = 0;
+  double others = 0;
+  for (const kb::FormulaLine& line : formula.lines)
+    (line.ingredient == for_this ? its_own : others) += line.pct;
+  const double left = std::max(0.0, 100 - its_own);
+  if (others <= left || others <= 0) return;
+  for (kb::FormulaLine& line : formula.lines) {
+    if (line.ingredient != for_this) line.pct *= left / others;
+  }
+}
+
 void AddLine(const Catalogue& catalogue, kb::Formula& formula, const BlendPart& part, std::size_t usual_phase,
              std::size_t before) {
   for (kb::FormulaLine& line : formula.lines) {
@@ -118,6 +131,7 @@ std::size_t PutIn(const Catalogue& catalogue, kb::Formula& formula, IngredientIx
     if (formula.lines[i].ingredient != ingredient) continue;
     if (level_pct && !formula.lines[i].rest) formula.lines[i].pct = *level_pct;
     Balance(catalogue, formula, ingredient);
+    MakeRoom(formula, ingredient);
     return i;
   }
   std::string function(role);
@@ -145,6 +159,7 @@ std::size_t PutIn(const Catalogue& catalogue, kb::Formula& formula, IngredientIx
   std::stable_sort(formula.lines.begin(), formula.lines.end(),
                    [](const kb::FormulaLine& a, const kb::FormulaLine& b) { return a.phase < b.phase; });
   Balance(catalogue, formula, ingredient);
+  MakeRoom(formula, ingredient);
   for (std::size_t i = 0; i < formula.lines.size(); ++i) {
     if (formula.lines[i].ingredient == ingredient) return i;
   }

@@ -122,6 +122,23 @@ std::optional<Level> ActiveEquivalent(const LawSetting& s) {
   return UsagePosition(s);
 }
 
+// A solution or another strength of the missing one itself: as much of the substance as before, whatever the role's law.
+std::optional<Level> SameSubstance(const LawSetting& s) {
+  const auto substances = [&](IngredientIx ix) {
+    auto names = LabelNames(s.catalogue, ix);
+    std::erase(names, std::string("AQUA"));
+    return names;
+  };
+  if (substances(s.missing) != substances(s.stand_in)) return std::nullopt;
+  const double have = ActiveShare(s.catalogue, s.missing);
+  const double gives = ActiveShare(s.catalogue, s.stand_in);
+  if (have <= 0 || gives <= 0 || have == gives) return std::nullopt;
+  return Level{s.missing_pct * have / gives,
+               fmt::format("as much of the same substance ({:.0f} % strong against {:.0f} %)", 100 * gives,
+                           100 * have),
+               false};
+}
+
 using Law = std::optional<Level> (*)(const LawSetting&);
 
 Law LawOf(std::string_view name) {
@@ -153,11 +170,13 @@ double Rounded(double pct) {
 Level LevelFor(const Catalogue& catalogue, const kb::Function& role, IngredientIx missing, double missing_pct,
                IngredientIx stand_in, kb::Kind kind, std::optional<double> ph) {
   const LawSetting setting{catalogue, role, missing, missing_pct, stand_in, kind, ph};
-  std::optional<Level> level = LawOf(role.level_law)(setting);
+  std::optional<Level> level = SameSubstance(setting);
+  const bool same_substance = level.has_value();
+  if (!level) level = LawOf(role.level_law)(setting);
   if (!level) level = UsagePosition(setting);
   if (!level) level = SameMass(setting);
   // What is reckoned by moles is as much as the reaction takes: a usual range says nothing against it.
-  const bool reckoned = role.level_law == "moles" || role.level_law == "equivalents";
+  const bool reckoned = same_substance || role.level_law == "moles" || role.level_law == "equivalents";
   const auto range = reckoned ? std::nullopt : UsualLevel(catalogue, stand_in, role.id, kind);
   if (range) {
     if (level->pct > range->high) {
@@ -169,6 +188,12 @@ Level LevelFor(const Catalogue& catalogue, const kb::Function& role, IngredientI
       level->because += fmt::format(", raised to its usual least of {:g} %", range->low);
       level->pct = range->low;
       level->clipped = true;
+    }
+  }
+  if (reckoned && !same_substance) {
+    constexpr double kBeyond = 4;  // times its usual most
+    for (const kb::Fact& fact : catalogue.Facts(stand_in, "use_pct")) {
+      if (fact.function == role.id && fact.number) level->beyond = level->pct > kBeyond * fact.number->high;
     }
   }
   for (const std::string& substance : LabelNames(catalogue, stand_in)) {

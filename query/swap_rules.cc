@@ -53,7 +53,12 @@ void JudgeSide(const RuleSetting& setting, IngredientIx candidate, Ruling& rulin
     return;
   }
   if (form == kb::Form::kGel || form == kb::Form::kWater || form == kb::Form::kSurfactant) {
-    if (side == Side::kOil && missing_side != Side::kOil && missing_side != Side::kNeither) {
+    // Pearl and opacifiers are melted or stirred into a wash that has no oil phase: where the record says so, that is enough.
+    const auto suits = catalogue.Facts(candidate, "suits");
+    const bool at_home = setting.role.group == "powder" &&
+                         std::any_of(suits.begin(), suits.end(),
+                                     [&](const kb::Fact& fact) { return fact.text == kb::FormName(form); });
+    if (side == Side::kOil && !at_home && missing_side != Side::kOil && missing_side != Side::kNeither) {
       ruling.RuleOut("belongs in oil, and the product has no oil phase");
     }
   }
@@ -109,13 +114,32 @@ void JudgeRequirements(const RuleSetting& setting, IngredientIx candidate, Rulin
   }
 }
 
+// An acid that works as such, at a level that counts, is what the product's pH was set for: without it the pH may move.
+bool PhWasForTheMissing(const RuleSetting& setting) {
+  constexpr double kAcidPh = 4.6;   // above it no exfoliating acid or ascorbic acid works
+  constexpr double kCounts = 1;     // %
+  constexpr double kAcidPka = 5.5;  // carboxylic and enolic acids; what is weaker sets no pH
+  const Catalogue& catalogue = setting.catalogue;
+  const auto window = kb::ProductPh(catalogue, setting.missing);
+  const auto charge = catalogue.Number(setting.missing, "charge_protonated");
+  const auto pka = catalogue.Number(setting.missing, "pka", "1");
+  return setting.role.group == "active" && window && window->high <= kAcidPh && charge && charge->high == 0 &&
+         pka && pka->low < kAcidPka && setting.question.formula.lines[setting.question.line].pct >= kCounts;
+}
+
 void JudgePh(const RuleSetting& setting, IngredientIx candidate, Ruling& ruling) {
   if (!setting.ph || !kb::HoldsWater(setting.question.formula.kind.form)) return;
   const auto window = kb::ProductPh(setting.catalogue, candidate);
   if (!window) return;
   const double outside = std::max({window->low - *setting.ph, *setting.ph - window->high, 0.0});
   constexpr double kFar = 0.75;  // pH units: more than a batch can be moved without another formula
-  if (outside > kFar) {
+  if (outside > kFar && PhWasForTheMissing(setting)) {
+    ruling.ph_to = *setting.ph < window->low ? window->low : window->high;
+    ruling.Change(
+        fmt::format("works at pH {:g}-{:g}: take the product to pH {:g}; {:.1f} was for {}", window->low,
+                    window->high, *ruling.ph_to, *setting.ph, setting.catalogue.at(setting.missing).name),
+        0.8);
+  } else if (outside > kFar) {
     ruling.RuleOut(fmt::format("works at pH {:g}-{:g}, the product is at {:.1f}", window->low, window->high,
                                *setting.ph));
   } else if (outside > 0.05) {

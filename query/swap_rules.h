@@ -1,6 +1,7 @@
 // The rules that a candidate has to pass before it is ranked.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -12,6 +13,8 @@ struct Ruling {
   Fit fit = Fit::kFits;
   double factor = 1;                 // what a change costs in the ranking
   std::vector<std::string> reasons;  // the first one decided
+  std::optional<double>
+      ph_to;  // where the product's pH goes for it, because the old one was there for the missing one
 
   void RuleOut(std::string because) {
     if (fit != Fit::kRuledOut) reasons.clear();

@@ -156,7 +156,7 @@ std::string Wrong(const Case& one) {
 
 TEST(SwapCases, TheAnswersAreWhatFormulatorsSay) {
   const std::vector<Case> cases = ReadCases();
-  ASSERT_GE(cases.size(), 60U);
+  ASSERT_GE(cases.size(), 170U);
   std::size_t known = 0;
   for (const Case& one : cases) {
     ASSERT_FALSE(one.source.empty()) << "line " << one.line << " names no source";
@@ -197,6 +197,9 @@ TEST(SwapCases, EveryFamilyIsThere) {
                              "acrylate thickener",
                              "clay thickener",
                              "oil gellant",
+                             "mask clay",
+                             "colour",
+                             "film former",
                              "preservative",
                              "booster",
                              "chelator",
@@ -276,7 +279,7 @@ TEST(SwapCases, TheExamplesAreAnsweredAsTheirWriterWould) {
     if (!good) std::cout << "[ example  ] " << id << ' ' << query << ": " << Leads(answer, kFirst) << '\n';
   }
   EXPECT_EQ(all, 23);
-  EXPECT_GE(accepted, 20);
+  EXPECT_GE(accepted, 22);
 }
 
 }  // namespace

@@ -1,0 +1,138 @@
+// Verdicts, tips and levels that a maker would stumble over. Trade facts: common practice, no source, unless said otherwise.
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <numeric>
+
+#include "query/request.h"
+#include "query/swap.h"
+#include "query/swap_tips.h"
+#include "tests/query/real_data.h"
+
+namespace query {
+namespace {
+
+using testing_data::Of;
+using testing_data::RealCatalogue;
+
+SwapAsked Ask(const char* name, const char* kind, const char* level) {
+  auto asked =
+      ReadSwapQuestion(RealCatalogue(), {{{"name", name}, {"kind", kind}, {"level", level}}, {}, {}});
+  EXPECT_TRUE(asked) << name;
+  return asked ? *asked : SwapAsked{};
+}
+
+SwapAnswer Answer(const char* name, const char* kind, const char* level) {
+  return Swap(RealCatalogue(), Ask(name, kind, level).question);
+}
+
+// Nobody puts 90 % of one thing into a formula that holds 40 % of others, and calls it 130 %.
+TEST(TypicalFormula, MakesRoomForWhatIsMostOfTheProduct) {
+  for (const auto& [name, kind, level] :
+       {std::tuple{"mineral oil", "leave-on/anhydrous", "90"},
+        std::tuple{"shea butter", "leave-on/anhydrous", "95"}, std::tuple{"talc", "leave-on/powder", "92"}}) {
+    const SwapAsked asked = Ask(name, kind, level);
+    const auto& lines = asked.question.formula.lines;
+    const double total =
+        std::accumulate(lines.begin(), lines.end(), 0.0,
+                        [](double sum, const kb::FormulaLine& line) { return sum + line.pct; });
+    EXPECT_NEAR(total, 100, 1e-9) << name;
+    EXPECT_DOUBLE_EQ(lines[asked.question.line].pct, std::stod(level)) << name;
+  }
+}
+
+TEST(UsualLevel, OfTheFormComesBeforeThatOfTheUse) {
+  const auto range =
+      UsualLevel(RealCatalogue(), Of("castor-oil"), "emollient", {kb::Use::kLeaveOn, kb::Form::kAnhydrous});
+  ASSERT_TRUE(range);
+  EXPECT_GT(range->high, 50);  // a lip gloss is mostly castor oil
+}
+
+// 1 g of D-panthenol is in 1.33 g of its 75 % solution.
+TEST(LevelFor, TakesAsMuchOfTheSameSubstanceInAnotherStrength) {
+  const kb::Catalogue& catalogue = RealCatalogue();
+  const auto role = catalogue.FindFunction("conditioning-active");
+  ASSERT_TRUE(role);
+  const Level level = LevelFor(catalogue, catalogue.function(*role), Of("panthenol"), 1,
+                               Of("panthenol-75-solution"), {kb::Use::kLeaveOn, kb::Form::kGel}, 5.5);
+  EXPECT_NEAR(level.pct, 1 / 0.75, 0.03);
+}
+
+// In a balm nobody wants to hear of bath bombs, and in bath bombs it is the first thing to know.
+TEST(TipsFor, LeavesOutWhatIsSaidOfAnotherKindOfProduct) {
+  const auto tips = [](const char* kind) {
+    const SwapAsked asked = Ask("baking soda", kind, "10");
+    std::string all;
+    for (const std::string& tip : TipsFor(RealCatalogue(), asked.question.formula, Of("magnesium-hydroxide"),
+                                          Of("sodium-bicarbonate")))
+      all += tip + "\n";
+    return all;
+  };
+  EXPECT_EQ(tips("leave-on/anhydrous").find("bath bomb"), std::string::npos);
+  EXPECT_EQ(tips("rinse-off/powder").rfind("In bath bombs", 0), 0U);
+}
+
+TEST(TipsFor, SpeaksFirstOfWhatIsMissing) {
+  const SwapAsked asked = Ask("cetyl alcohol", "leave-on/emulsion-ow", "2");
+  const auto tips =
+      TipsFor(RealCatalogue(), asked.question.formula, Of("cetyl-alcohol"), Of("cetearyl-alcohol"));
+  ASSERT_FALSE(tips.empty());
+  EXPECT_NE(tips.front().find("cetyl"), std::string::npos) << tips.front();
+}
+
+TEST(Verdict, AFilterIsNoFilterInAPaste) {
+  const SwapAnswer answer = Answer("zinc oxide", "leave-on/emulsion-wo", "12");
+  EXPECT_EQ(answer.verdict, "swap-with-rework");
+  EXPECT_FALSE(answer.stand_ins.empty());
+  EXPECT_NE(answer.because.find("UV filter"), std::string::npos) << answer.because;
+  EXPECT_EQ(Answer("zinc oxide", "leave-on/sunscreen", "12").verdict, "do-not-swap");
+}
+
+TEST(Verdict, TheMoreOfTheProductItIsTheCloserAStandInHasToBe) {
+  EXPECT_EQ(Answer("castor oil", "leave-on/anhydrous", "5").verdict, "swap");
+  EXPECT_EQ(Answer("castor oil", "leave-on/anhydrous", "60").verdict, "swap-with-rework");
+}
+
+// Salicylic acid is limited to 0.5 % in body lotions and to 2 % in most others: Regulation (EC) 1223/2009, Annex III, entry 98.
+TEST(Verdict, ALimitOfANarrowerUseDecidesNothing) {
+  const SwapAnswer answer = Answer("salicylic acid", "leave-on/gel", "2");
+  EXPECT_EQ(answer.because.find("its own limit"), std::string::npos) << answer.because;
+}
+
+// Ascorbic acid needs an acid product and its stable kin do not: the acid goes with it.
+TEST(Verdict, ThePhThatTheMissingAcidNeededMayMove) {
+  const auto asked = ReadSwapQuestion(
+      RealCatalogue(),
+      {{{"name", "ascorbic acid"}, {"kind", "leave-on/water"}, {"level", "15"}, {"ph", "3"}}, {}, {}});
+  ASSERT_TRUE(asked);
+  const SwapAnswer answer = Swap(RealCatalogue(), asked->question);
+  EXPECT_EQ(answer.verdict, "swap-with-rework");
+  const auto phosphate = std::find_if(
+      answer.stand_ins.begin(), answer.stand_ins.end(),
+      [](const StandIn& item) { return item.blend.front().ingredient == Of("sodium-ascorbyl-phosphate"); });
+  ASSERT_NE(phosphate, answer.stand_ins.end());
+  ASSERT_TRUE(phosphate->after.target_ph);
+  EXPECT_GE(*phosphate->after.target_ph, 6);
+}
+
+// Benzyl alcohol alone leaves Gram-negatives: where an extract stood for the whole preservative, it comes with a partner.
+TEST(Verdict, AnExtractTakenForAPreservativeIsReplacedByAWholeSystem) {
+  Params params;
+  params.values = {{"name", "grapefruit seed extract"}};
+  params.formula_text =
+      "# name: Unkept lotion\n# kind: leave-on emulsion o/w\n# target pH: 5.2\nphase,ingredient,percent\n"
+      "A,Water,q.s.\nA,Glycerin,4\nB,Glyceryl stearate and PEG-100 stearate,4\nB,Cetyl alcohol,2\n"
+      "B,Sunflower oil high oleic,12\nC,Grapefruit seed extract,0.5\n";
+  const auto asked = ReadSwapQuestion(RealCatalogue(), params);
+  ASSERT_TRUE(asked) << asked.error().what;
+  const SwapAnswer answer = Swap(RealCatalogue(), asked->question);
+  EXPECT_EQ(answer.verdict, "swap-with-rework");
+  const auto alcohol =
+      std::find_if(answer.stand_ins.begin(), answer.stand_ins.end(),
+                   [](const StandIn& item) { return item.blend.front().ingredient == Of("benzyl-alcohol"); });
+  ASSERT_NE(alcohol, answer.stand_ins.end());
+  EXPECT_FALSE(alcohol->partners.empty());
+}
+
+}  // namespace
+}  // namespace query
