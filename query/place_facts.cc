@@ -236,7 +236,7 @@ Case MakeCase(const kb::Catalogue& catalogue, const Rulebook& rules, kb::Ingredi
               double level) {
   Case given(catalogue, rules, room, level);
   given.known.Reserve();
-  for (const kb::Fact& fact : catalogue.at(ix).facts) {
+  for (const kb::Fact& fact : catalogue.Facts(ix)) {
     const std::uint8_t name = rules.NumberOf(fact.property);
     if (name == kNoName) continue;
     if (name == static_cast<std::uint8_t>(Name::kWaterGPerL)) {
@@ -267,7 +267,7 @@ Traits TraitsOf(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
   const auto from = [&](const kb::Fact& fact) {
     return fmt::format("its record, {}", kb::StandingName(fact.standing));
   };
-  for (const kb::Fact& fact : catalogue.at(ix).facts) {
+  for (const kb::Fact& fact : catalogue.Facts(ix)) {
     const std::uint8_t name = rules.NumberOf(fact.property);
     const std::string& property = catalogue.properties()[fact.property].id;
     if (name == placing::kNoName) continue;

@@ -146,7 +146,7 @@ TEST(SwapLaws, NobodyRuledOutIsOffered) {
 TEST(SwapLaws, OnlyIngredientsWithWorkingDataAreOffered) {
   ForEachStandIn([](const SwapQuestion&, const SwapAnswer&, const StandIn& item) {
     for (const BlendPart& part : item.blend) {
-      EXPECT_FALSE(RealCatalogue().at(part.ingredient).facts.empty());
+      EXPECT_FALSE(RealCatalogue().Facts(part.ingredient).empty());
       EXPECT_FALSE(RealCatalogue().at(part.ingredient).functions.empty());
     }
   });
