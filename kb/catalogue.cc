@@ -1,6 +1,9 @@
 #include "kb/catalogue.h"
 
 #include <algorithm>
+#include <map>
+#include <mutex>
+#include <shared_mutex>
 #include <utility>
 
 #include "kb/edit_distance.h"
@@ -8,9 +11,30 @@
 
 namespace kb {
 
-Catalogue::Catalogue(CatalogueParts parts) : parts_(std::move(parts)) {
+struct Catalogue::Keep {
+  std::shared_mutex mutex;
+  std::map<std::type_index, std::shared_ptr<const void>> made;
+};
+
+Catalogue::Catalogue() : keep_(std::make_unique<Keep>()) {}
+Catalogue::Catalogue(Catalogue&&) noexcept = default;
+Catalogue& Catalogue::operator=(Catalogue&&) noexcept = default;
+Catalogue::~Catalogue() = default;
+
+const void* Catalogue::Kept(std::type_index type, Maker make) const {
+  {
+    const std::shared_lock lock(keep_->mutex);
+    if (const auto found = keep_->made.find(type); found != keep_->made.end()) return found->second.get();
+  }
+  // Made without the lock: what is made may itself ask for something that is made once.
+  std::shared_ptr<const void> made = make(*this);
+  const std::unique_lock lock(keep_->mutex);
+  return keep_->made.try_emplace(type, std::move(made)).first->second.get();
+}
+
+Catalogue::Catalogue(CatalogueParts parts) : parts_(std::move(parts)), keep_(std::make_unique<Keep>()) {
   for (std::size_t i = 0; i < parts_.properties.size(); ++i) {
-    property_by_id_.emplace(parts_.properties[i].id, static_cast<PropertyIx>(i));
+    property_by_id_.Add(parts_.properties[i].id, static_cast<PropertyIx>(i));
   }
   for (std::size_t i = 0; i < parts_.functions.size(); ++i) {
     const Function& function = parts_.functions[i];
@@ -19,6 +43,9 @@ Catalogue::Catalogue(CatalogueParts parts) : parts_(std::move(parts)) {
     function_by_name_.emplace(Fold(function.name), ix);
     for (const std::string& name : function.also) function_by_name_.emplace(Fold(name), ix);
   }
+  // An id leads where its folded form does, without the folding.
+  for (const Function& function : parts_.functions)
+    function_by_id_.Add(function.id, function_by_name_.at(Fold(function.id)));
   for (const ChemicalClass& item : parts_.classes) family_by_class_.emplace(item.id, item.family);
   members_.resize(parts_.functions.size());
   for (std::size_t i = 0; i < parts_.ingredients.size(); ++i) {
@@ -44,12 +71,11 @@ Catalogue::Catalogue(CatalogueParts parts) : parts_(std::move(parts)) {
 }
 
 std::optional<PropertyIx> Catalogue::FindProperty(std::string_view id) const {
-  const auto found = property_by_id_.find(id);
-  if (found == property_by_id_.end()) return std::nullopt;
-  return found->second;
+  return property_by_id_.Find(id);
 }
 
 std::optional<FunctionIx> Catalogue::FindFunction(std::string_view id) const {
+  if (const auto known = function_by_id_.Find(id)) return known;
   const std::string folded = Fold(id);
   for (const std::string& form : {folded, Singular(folded)}) {
     const auto found = function_by_name_.find(form);
@@ -128,12 +154,16 @@ std::span<const Fact> Catalogue::Facts(IngredientIx ix) const {
 std::span<const Fact> Catalogue::Facts(IngredientIx ix, std::string_view property) const {
   const auto id = FindProperty(property);
   if (!id) return {};
+  return Facts(ix, *id);
+}
+
+std::span<const Fact> Catalogue::Facts(IngredientIx ix, PropertyIx property) const {
   const std::span<const Fact> facts = Facts(ix);
   struct ByProperty {
     bool operator()(const Fact& fact, PropertyIx wanted) const { return fact.property < wanted; }
     bool operator()(PropertyIx wanted, const Fact& fact) const { return wanted < fact.property; }
   };
-  const auto [first, last] = std::equal_range(facts.begin(), facts.end(), *id, ByProperty{});
+  const auto [first, last] = std::equal_range(facts.begin(), facts.end(), property, ByProperty{});
   return {first, last};
 }
 

@@ -9,6 +9,7 @@
 #include <span>
 #include <string>
 #include <string_view>
+#include <typeindex>
 #include <unordered_map>
 #include <vector>
 
@@ -16,6 +17,7 @@
 #include "kb/fact_shelf.h"
 #include "kb/ingredient.h"
 #include "kb/name_table.h"
+#include "kb/word_table.h"
 
 namespace kb {
 
@@ -48,14 +50,14 @@ struct NameMatch {
 
 class Catalogue {
  public:
-  Catalogue() = default;
+  Catalogue();
   explicit Catalogue(CatalogueParts parts);
   // Moved, never copied: it holds pointers into its own parts.
-  Catalogue(Catalogue&&) = default;
-  Catalogue& operator=(Catalogue&&) = default;
+  Catalogue(Catalogue&&) noexcept;
+  Catalogue& operator=(Catalogue&&) noexcept;
   Catalogue(const Catalogue&) = delete;
   Catalogue& operator=(const Catalogue&) = delete;
-  ~Catalogue() = default;
+  ~Catalogue();
 
   std::span<const Property> properties() const { return parts_.properties; }
   std::span<const Source> sources() const { return parts_.sources; }
@@ -101,6 +103,7 @@ class Catalogue {
   std::span<const Fact> Facts(IngredientIx ix) const;
   // All facts of a property, most trusted first; empty where the property does not exist or nothing is known.
   std::span<const Fact> Facts(IngredientIx ix, std::string_view property) const;
+  std::span<const Fact> Facts(IngredientIx ix, PropertyIx property) const;
   // The most trusted one (with that key, where the property has keys); nullptr where nothing is known.
   const Fact* Best(IngredientIx ix, std::string_view property, std::string_view key = {}) const;
   std::optional<Range> Number(IngredientIx ix, std::string_view property, std::string_view key = {}) const;
@@ -113,7 +116,22 @@ class Catalogue {
   // Rank of a function in the record: 0 the main one; nullopt where it is not one of its functions.
   std::optional<std::size_t> FunctionRank(IngredientIx ix, FunctionIx function) const;
 
+  // What follows from the whole catalogue and is costly: made on first need, one of each type, kept as long as the catalogue.
+  // T is constructible from `const Catalogue&`, keeps no reference to it (a catalogue may be moved), and may be read by several
+  // threads. Where two need it first at once both make it, and one of the two is kept.
+  template <class T>
+  const T& Once() const {
+    const Maker make = [](const Catalogue& catalogue) -> std::shared_ptr<const void> {
+      return std::make_shared<const T>(catalogue);
+    };
+    return *static_cast<const T*>(Kept(typeid(T), make));
+  }
+
  private:
+  using Maker = std::shared_ptr<const void> (*)(const Catalogue&);
+  struct Keep;
+  const void* Kept(std::type_index type, Maker make) const;
+
   struct Hash {
     using is_transparent = void;
     std::size_t operator()(std::string_view text) const { return std::hash<std::string_view>{}(text); }
@@ -122,12 +140,14 @@ class Catalogue {
   using Map = std::unordered_map<std::string, Value, Hash, std::equal_to<>>;
 
   CatalogueParts parts_;
-  Map<PropertyIx> property_by_id_;
-  Map<FunctionIx> function_by_name_;
+  WordTable property_by_id_;
+  WordTable function_by_id_;
+  Map<FunctionIx> function_by_name_;  // folded
   Map<IngredientIx> ingredient_by_id_;
   Map<std::string> family_by_class_;
   std::vector<std::vector<IngredientIx>> members_;
   Map<std::vector<const Limit*>> limits_by_substance_;
+  std::unique_ptr<Keep> keep_;
 };
 
 }  // namespace kb

@@ -28,7 +28,7 @@ ClaimAnswer ByRule(const Catalogue& catalogue, IngredientIx ix, const ClaimRule&
       return {ClaimState::kBroken, fmt::format("it is a {}", catalogue.function(function).name)};
     }
   }
-  const std::string inci = Fold(catalogue.at(ix).inci);
+  const std::string inci = rule.broken_by_inci.empty() ? std::string() : Fold(catalogue.at(ix).inci);
   for (const std::string& fragment : rule.broken_by_inci) {
     if (inci.find(Fold(fragment)) != std::string::npos) {
       return {ClaimState::kBroken, fmt::format("its label name holds '{}'", fragment)};
@@ -114,6 +114,18 @@ std::string_view ClaimStateName(ClaimState state) {
 
 ClaimAnswer KeepsClaim(const Catalogue& catalogue, IngredientIx ix, const ClaimRule& rule) {
   return Keeps(catalogue, ix, rule, 0);
+}
+
+ClaimStates::ClaimStates(const Catalogue& catalogue)
+    : claims_(catalogue.claims().size()), known_(catalogue.ingredients().size() * claims_) {}
+
+ClaimState ClaimStates::Of(const Catalogue& catalogue, IngredientIx ix, std::size_t claim) const {
+  std::atomic<std::uint8_t>& known = known_[ix * claims_ + claim];
+  if (const std::uint8_t state = known.load(std::memory_order_relaxed); state != 0)
+    return static_cast<ClaimState>(state - 1);
+  const ClaimState state = KeepsClaim(catalogue, ix, catalogue.claims()[claim]).state;
+  known.store(static_cast<std::uint8_t>(static_cast<unsigned>(state) + 1), std::memory_order_relaxed);
+  return state;
 }
 
 std::string_view HeatTolerance(const Catalogue& catalogue, IngredientIx ix) {

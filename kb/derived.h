@@ -1,9 +1,12 @@
 // What follows from an ingredient's facts alone, and is needed both to index it and to answer.
 #pragma once
 
+#include <atomic>
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "kb/catalogue.h"
 
@@ -24,6 +27,19 @@ struct ClaimAnswer {
 };
 ClaimAnswer KeepsClaim(const Catalogue& catalogue, IngredientIx ix, const ClaimRule& rule);
 std::string_view ClaimStateName(ClaimState state);  // "kept", "broken", "depends", "not known"
+
+// The states alone, remembered: `catalogue.Once<ClaimStates>()`. Any number of threads may ask.
+class ClaimStates {
+ public:
+  explicit ClaimStates(const Catalogue& catalogue);
+  // As KeepsClaim by the rule at place `claim` of catalogue.claims().
+  ClaimState Of(const Catalogue& catalogue, IngredientIx ix, std::size_t claim) const;
+
+ private:
+  std::size_t claims_;
+  mutable std::vector<std::atomic<std::uint8_t>>
+      known_;  // ingredient by ingredient; 0 not asked yet, else the state + 1
+};
 
 // How it stands ordinary hot making, by `max_c`; "" where that is not known.
 //   stable     kHoldC or more: it can sit through the heating of both phases

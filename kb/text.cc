@@ -67,29 +67,43 @@ std::string_view BaseLetters(std::uint32_t c) {
   return "";
 }
 
-bool Kept(char c) {
-  return (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '%' || c == '+';
-}
+// What becomes of a letter of ASCII: itself in lower case, or one of two marks.
+constexpr char kGap = 1;   // separates words
+constexpr char kDrop = 2;  // shepherd's purse is one word less a mark, not two words
+constexpr std::array<char, 128> kFolded = [] {
+  std::array<char, 128> out{};
+  for (std::size_t i = 0; i < out.size(); ++i) {
+    const char c = static_cast<char>(i);
+    const bool kept = (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '%' || c == '+';
+    out[i] = kept ? c : c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c == '\'' ? kDrop : kGap;
+  }
+  return out;
+}();
 
 std::string FoldWith(std::string_view text, std::string_view separator) {
   std::string out;
   out.reserve(text.size());
   bool gap = false;
-  const auto put = [&](std::string_view letters) {
+  const auto separate = [&] {
     if (gap && !out.empty()) out += separator;
     gap = false;
-    out += letters;
   };
   while (!text.empty()) {
-    const CodePoint point = Decode(text);
-    if (point.bytes <= 1) {
-      char c = text.front();
-      if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-      if (point.bytes == 1 && Kept(c)) {
-        put({&c, 1});
-      } else if (c != '\'') {  // shepherd's purse is one word less a mark, not two words
+    const auto byte = static_cast<unsigned char>(text.front());
+    if (byte < kFolded.size()) {
+      const char c = kFolded[byte];
+      text.remove_prefix(1);
+      if (c == kGap) {
         gap = true;
+      } else if (c != kDrop) {
+        separate();
+        out += c;
       }
+      continue;
+    }
+    const CodePoint point = Decode(text);
+    if (point.bytes == 0) {
+      gap = true;
       text.remove_prefix(1);
       continue;
     }
@@ -97,7 +111,8 @@ std::string FoldWith(std::string_view text, std::string_view separator) {
     if (base.empty()) {
       gap = gap || point.value != 0x2019;
     } else {
-      put(base);
+      separate();
+      out += base;
     }
     text.remove_prefix(point.bytes);
   }

@@ -26,10 +26,6 @@ bool NamesNobody(const kb::ConflictSide& side) {
   return side.ingredients.empty() && side.functions.empty() && side.classes.empty() && side.charges.empty();
 }
 
-bool IsEmpty(const kb::ConflictSide& side) {
-  return NamesNobody(side) && side.condition.empty();
-}
-
 // Side a without who is alone in its line with b, and the other way round: a thing does not conflict with itself.
 bool MeetOthers(SideState& a, SideState& b) {
   if (a.members.empty() || b.members.empty()) return true;
@@ -102,13 +98,17 @@ void SayConflict(const Setting& setting, const kb::Conflict& rule, const SideSta
 void AddConflicts(const Setting& setting, Assessment& out) {
   if (setting.catalogue.conflicts().empty()) return;
   const std::vector<Member> members = MembersOf(setting);
-  for (const kb::Conflict& rule : setting.catalogue.conflicts()) {
-    SideState a = LookAt(setting, out, members, rule.a, nullptr);
+  const auto& sides = setting.catalogue.Once<ConflictSides>();
+  const auto named = sides.Named(setting.catalogue, members);
+  for (std::size_t i = 0; i < setting.catalogue.conflicts().size(); ++i) {
+    const kb::Conflict& rule = setting.catalogue.conflicts()[i];
+    SideState a = LookAt(setting, out, members, sides.at(2 * i), named[2 * i], nullptr);
     const bool a_open = !a.holds && !a.not_known.empty();
     if (!a.holds && !a_open) continue;
     SideState b;
     b.holds = true;
-    if (!IsEmpty(rule.b)) b = LookAt(setting, out, members, rule.b, &a);
+    const std::size_t other = 2 * i + 1;
+    if (!sides.at(other).empty) b = LookAt(setting, out, members, sides.at(other), named[other], &a);
     const bool b_open = !b.holds && !b.not_known.empty();
     if (a.holds && b.holds) {
       if (MeetOthers(a, b) && !IsSaid(setting, rule, a, out)) {

@@ -97,45 +97,55 @@ void AddLabel(const Setting& setting, Assessment& out) {
   }
 }
 
+namespace {
+
+int Rank(ClaimState state) {
+  switch (state) {
+    case ClaimState::kKept:
+      return 0;
+    case ClaimState::kDepends:
+      return 1;
+    case ClaimState::kUnknown:
+      return 2;
+    case ClaimState::kBroken:
+      return 3;
+  }
+  return 2;
+}
+
+}  // namespace
+
 void AddClaims(const Setting& setting, Assessment& out) {
-  for (const kb::ClaimRule& rule : setting.catalogue.claims()) {
+  const kb::Catalogue& catalogue = setting.catalogue;
+  const auto& states = catalogue.Once<kb::ClaimStates>();
+  const auto& lines = setting.formula.lines;
+  for (std::size_t claim = 0; claim < catalogue.claims().size(); ++claim) {
+    const kb::ClaimRule& rule = catalogue.claims()[claim];
     ClaimResult& result = out.claims.emplace_back();
     result.claim = rule.id;
     ClaimState worst = ClaimState::kKept;
-    const auto rank = [](ClaimState state) {
-      switch (state) {
-        case ClaimState::kKept:
-          return 0;
-        case ClaimState::kDepends:
-          return 1;
-        case ClaimState::kUnknown:
-          return 2;
-        case ClaimState::kBroken:
-          return 3;
-      }
-      return 2;
-    };
-    for (std::size_t i = 0; i < setting.formula.lines.size(); ++i) {
-      const kb::IngredientIx ix = setting.formula.lines[i].ingredient;
-      const ClaimAnswer answer = KeepsClaim(setting.catalogue, ix, rule.id);
-      if (rank(answer.state) > rank(worst)) {
-        worst = answer.state;
+    for (std::size_t i = 0; i < lines.size(); ++i) {
+      const ClaimState state = states.Of(catalogue, lines[i].ingredient, claim);
+      if (Rank(state) > Rank(worst)) {
+        worst = state;
         result.lines.clear();
-        result.because = fmt::format("{}: {}", setting.catalogue.at(ix).name, answer.because);
       }
-      if (answer.state == worst && worst != ClaimState::kKept) result.lines.push_back(i);
+      if (state == worst && worst != ClaimState::kKept) result.lines.push_back(i);
     }
     result.state = ClaimStateName(worst);
+    if (worst == ClaimState::kKept) continue;
+    const kb::IngredientIx first = lines[result.lines.front()].ingredient;
+    result.because =
+        fmt::format("{}: {}", catalogue.at(first).name, kb::KeepsClaim(catalogue, first, rule).because);
     const auto& keep = setting.formula.keep;
-    if (worst == ClaimState::kKept || std::find(keep.begin(), keep.end(), rule.id) == keep.end()) continue;
+    if (std::find(keep.begin(), keep.end(), rule.id) == keep.end()) continue;
     Finding& finding = out.findings.emplace_back();
     finding.severity = worst == ClaimState::kBroken ? Severity::kWarn : Severity::kNote;
     finding.topic = "claim";
     finding.key = "claim:" + rule.id;
     finding.text =
         fmt::format("the formula is to stay {}, which is {} ({})", rule.id, result.state, result.because);
-    for (const std::size_t line : result.lines)
-      finding.ingredients.push_back(setting.formula.lines[line].ingredient);
+    for (const std::size_t line : result.lines) finding.ingredients.push_back(lines[line].ingredient);
   }
 }
 

@@ -113,13 +113,11 @@ class Purpose {
       : kind_(formula.kind),
         words_(" " + kb::Fold(formula.used_as.empty() ? formula.name : formula.used_as) + " ") {
     for (const NarrowUse& narrow : kNarrowUses) {
-      if (IsSaid(narrow.words)) said_.push_back(narrow.use);
+      if (HoldsFolded(narrow.words)) said_.push_back(narrow.use);
     }
   }
 
-  bool IsSaid(std::string_view words) const {
-    return words_.find(" " + kb::Fold(words) + " ") != std::string::npos;
-  }
+  bool IsSaid(std::string_view words) const { return HoldsFolded(kb::Fold(words)); }
 
   Fit Of(const kb::Limit& limit, bool preservative) const {
     Fit fit;
@@ -140,6 +138,14 @@ class Purpose {
   }
 
  private:
+  // Whole words, folded.
+  bool HoldsFolded(std::string_view words) const {
+    for (std::size_t at = words_.find(words); at != std::string::npos; at = words_.find(words, at + 1)) {
+      if (at > 0 && words_[at - 1] == ' ' && words_[at + words.size()] == ' ') return true;
+    }
+    return false;
+  }
+
   // "hair", or several words that all have to fit: "rinse-off hair".
   Fit OfUse(const std::string& use, bool preservative) const {
     Fit all;

@@ -42,25 +42,14 @@ bool NamesAnybody(const kb::ConflictSide& side) {
          !side.charges.empty();
 }
 
-bool IsNamed(const kb::Catalogue& catalogue, const kb::ConflictSide& side, const Member& member) {
-  const kb::Ingredient& item = catalogue.at(member.ingredient);
-  if (Any(side.ingredients, item.id) || Any(side.classes, member.chemical_class) ||
-      Any(side.charges, member.charge))
-    return true;
-  return !side.functions.empty() &&
-         std::any_of(item.functions.begin(), item.functions.end(), [&](kb::FunctionIx function) {
-           return Any(side.functions, catalogue.function(function).id);
-         });
-}
-
 // Of all members together; a blend that is named counts once and not again by its parts.
-double TotalOf(const std::vector<Member>& members) {
+double TotalOf(const std::vector<const Member*>& members) {
   double total = 0;
-  for (const Member& member : members) {
-    const bool within = member.part && std::any_of(members.begin(), members.end(), [&](const Member& other) {
-                          return !other.part && other.line == member.line;
+  for (const Member* member : members) {
+    const bool within = member->part && std::any_of(members.begin(), members.end(), [&](const Member* other) {
+                          return !other->part && other->line == member->line;
                         });
-    if (!within) total += member.pct;
+    if (!within) total += member->pct;
   }
   return total;
 }
@@ -195,28 +184,64 @@ std::vector<Member> MembersOf(const Setting& setting) {
   return out;
 }
 
-SideState LookAt(const Setting& setting, const Assessment& so_far, const std::vector<Member>& members,
-                 const kb::ConflictSide& side, const SideState* other) {
-  SideState state;
-  const bool anybody = NamesAnybody(side);
-  std::vector<Member> named;
-  for (const Member& member : members) {
-    if (anybody && IsNamed(setting.catalogue, side, member)) named.push_back(member);
+ConflictSides::ConflictSides(const kb::Catalogue& catalogue) : by_function_(catalogue.functions().size()) {
+  for (const kb::Conflict& rule : catalogue.conflicts()) {
+    for (const kb::ConflictSide* side : {&rule.a, &rule.b}) {
+      const auto number = static_cast<std::uint16_t>(sides_.size());
+      ReadySide& ready = sides_.emplace_back();
+      auto terms = kb::ParseCondition(side->condition);
+      ready.readable = terms.has_value();
+      if (terms) ready.terms = std::move(*terms);
+      ready.names_anybody = NamesAnybody(*side);
+      ready.empty = !ready.names_anybody && side->condition.empty();
+      for (const std::string& id : side->ingredients) {
+        if (const auto ix = catalogue.FindId(id)) by_ingredient_[*ix].push_back(number);
+      }
+      for (std::size_t i = 0; i < by_function_.size(); ++i) {
+        if (Any(side->functions, catalogue.functions()[i].id)) by_function_[i].push_back(number);
+      }
+      for (const std::string& word : side->classes) by_class_[word].push_back(number);
+      for (const std::string& word : side->charges) by_charge_[word].push_back(number);
+    }
   }
-  if (anybody && named.empty()) return state;
-  const auto terms = kb::ParseCondition(side.condition);
-  if (!terms) return state;  // the indexer refuses such data
+}
+
+std::vector<std::vector<const Member*>> ConflictSides::Named(const kb::Catalogue& catalogue,
+                                                             const std::vector<Member>& members) const {
+  std::vector<std::vector<const Member*>> named(sides_.size());
+  for (const Member& member : members) {
+    const auto name = [&](const Sides& sides) {
+      for (const std::uint16_t side : sides) {
+        if (named[side].empty() || named[side].back() != &member) named[side].push_back(&member);
+      }
+    };
+    const auto name_by = [&](const auto& map, const auto& key) {
+      if (const auto found = map.find(key); found != map.end()) name(found->second);
+    };
+    name_by(by_ingredient_, member.ingredient);
+    name_by(by_class_, member.chemical_class);
+    name_by(by_charge_, member.charge);
+    for (const kb::FunctionIx function : catalogue.at(member.ingredient).functions)
+      name(by_function_[function]);
+  }
+  return named;
+}
+
+SideState LookAt(const Setting& setting, const Assessment& so_far, const std::vector<Member>& members,
+                 const ReadySide& side, const std::vector<const Member*>& named, const SideState* other) {
+  SideState state;
+  if (!side.readable || (side.names_anybody && named.empty())) return state;
   const Looking at{setting, so_far, members, other, TotalOf(named)};
   const auto settle = [&](Truth truth) {
     if (truth == Truth::kNotKnown) state.not_known = "the pH";
     return truth == Truth::kYes;
   };
-  if (!anybody) {
-    state.holds = settle(AllHold(*terms, at, nullptr));
+  if (!side.names_anybody) {
+    state.holds = settle(AllHold(side.terms, at, nullptr));
     return state;
   }
-  for (const Member& member : named) {
-    if (settle(AllHold(*terms, at, &member))) state.members.push_back(member);
+  for (const Member* member : named) {
+    if (settle(AllHold(side.terms, at, member))) state.members.push_back(*member);
   }
   state.holds = !state.members.empty();
   if (state.holds) state.not_known.clear();

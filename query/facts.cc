@@ -173,6 +173,7 @@ std::string NameAndInci(const Catalogue& catalogue, IngredientIx ix) {
 }
 
 std::vector<std::string> LabelNames(const Catalogue& catalogue, IngredientIx ix) {
+  if (catalogue.at(ix).composition.empty()) return {catalogue.at(ix).inci};
   std::map<std::string, double> shares;
   AddShares(catalogue, ix, 1, 0, shares);
   std::vector<std::pair<std::string, double>> order(shares.begin(), shares.end());

@@ -3,298 +3,46 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
-#include <set>
 
 #include "kb/chemistry/fatty_acids.h"
 #include "kb/chemistry/hansen.h"
-#include "kb/text.h"
 
 namespace query {
 namespace {
 
-std::string Show(const kb::Range& range) {
-  if (range.low == range.high) return fmt::format("{:g}", range.low);
-  return fmt::format("{:g}-{:g}", range.low, range.high);
-}
+constexpr std::array<const char*, 4> kKingdoms = {"gram_positive", "gram_negative", "yeast", "mould"};
 
-std::set<std::string, std::less<>> Choices(const Catalogue& catalogue, IngredientIx ix,
-                                           std::string_view property) {
-  std::set<std::string, std::less<>> out;
-  for (const kb::Fact& fact : catalogue.Facts(ix, property)) out.insert(fact.text);
-  return out;
-}
+// --- reading ---
 
-std::string Join(const std::set<std::string, std::less<>>& words) {
-  return fmt::format("{}", fmt::join(words, ", "));
-}
-
-// The usual choice of a property where several claims stand: the first of the most trusted.
-struct Pair {
-  std::string_view a, b;
-};
-
-double ClassLikeness(const Catalogue& catalogue, Pair pair) {
-  if (pair.a == pair.b) return 1;
-  return catalogue.Family(pair.a) == catalogue.Family(pair.b) ? 0.6 : 0;
-}
-
-// Choices with an order: neighbours are nearly alike, the far ends are not. Without an order: alike or not.
-void CompareChoice(const Catalogue& catalogue, const kb::Comparison& by, const kb::Property& property,
-                   IngredientIx a, IngredientIx b, Compared& out) {
-  const auto left = Choices(catalogue, a, property.id);
-  const auto right = Choices(catalogue, b, property.id);
-  if (left.empty() || right.empty()) return;
-  const Pair pair{catalogue.Choice(a, property.id), catalogue.Choice(b, property.id)};
-  if (property.id == "class") {
-    out.likeness = ClassLikeness(catalogue, pair);
-    return;
-  }
-  if (property.ordered) {
-    const auto place = [&](std::string_view choice) {
-      return std::distance(property.choices.begin(),
-                           std::find(property.choices.begin(), property.choices.end(), choice));
-    };
-    const auto difference = place(pair.b) - place(pair.a);
-    const auto steps = static_cast<double>(std::max<std::size_t>(property.choices.size() - 1, 1));
-    double distance = std::abs(static_cast<double>(difference)) / steps;
-    if (by.better == (difference > 0 ? "later" : "earlier")) distance /= 2;
-    out.likeness = 1 - distance;
-    out.order = difference > 0 ? 1 : difference < 0 ? -1 : 0;
-    return;
-  }
-  std::set<std::string, std::less<>> both;
-  std::set_intersection(left.begin(), left.end(), right.begin(), right.end(),
-                        std::inserter(both, both.end()));
-  const double all = static_cast<double>(left.size() + right.size() - both.size());
-  const double shared = static_cast<double>(both.size()) / all;
-  // What is listed first is what it is mainly for: meeting there counts more than the length of the lists.
-  const bool main = right.contains(pair.a) || left.contains(pair.b);
-  out.likeness = pair.a == pair.b ? 0.6 + 0.4 * shared : main ? 0.35 + 0.4 * shared : 0.5 * shared;
-}
-
-// Ranges that touch are alike; apart, likeness falls with the gap between their middles.
-void CompareNumber(const kb::Comparison& by, const kb::Property& property, const kb::Range& a,
-                   const kb::Range& b, Compared& out) {
-  double x = a.mid();
-  double y = b.mid();
-  if (by.ratio) {
-    x = std::log(std::max(x, 1e-9));
-    y = std::log(std::max(y, 1e-9));
-  }
-  const double scale = by.scale > 0 ? by.scale : 0.1 * (property.high - property.low);
-  out.likeness = std::exp(-std::abs(x - y) / scale);
-  if (std::abs(x - y) > 0.25 * scale) out.order = y > x ? 1 : -1;
-}
-
-std::string ShowProfile(const kb::chemistry::FattyAcidProfile& profile) {
-  std::vector<std::pair<kb::chemistry::FattyAcid, double>> order(profile.begin(), profile.end());
-  std::sort(order.begin(), order.end(), [](const auto& a, const auto& b) { return a.second > b.second; });
-  std::string out;
-  for (std::size_t i = 0; i < std::min<std::size_t>(order.size(), 3); ++i) {
-    out += fmt::format("{}{} {:.0f} %", i == 0 ? "" : ", ", kb::chemistry::ToString(order[i].first),
-                       order[i].second);
-  }
-  return out;
-}
-
-void CompareFattyAcids(const Catalogue& catalogue, IngredientIx a, IngredientIx b, Compared& out) {
-  const auto left = FattyAcidsOf(catalogue, a);
-  const auto right = FattyAcidsOf(catalogue, b);
-  if (left) out.missing = ShowProfile(*left);
-  if (right) out.stand_in = ShowProfile(*right);
-  if (!left || !right) return;
-  const auto distance = kb::chemistry::ProfileDistance(*left, *right);
-  if (distance) out.likeness = 1 - *distance;
-}
-
-void CompareHansen(const Catalogue& catalogue, IngredientIx a, IngredientIx b, Compared& out) {
-  const auto left = HansenOf(catalogue, a);
-  const auto right = HansenOf(catalogue, b);
-  const auto show = [](const kb::chemistry::HansenPoint& point) {
-    return fmt::format("{:.1f}/{:.1f}/{:.1f}", point.dispersion, point.polar, point.hydrogen_bonding);
-  };
-  // Known of one alone it is a gap, and is shown as one.
-  if (left) out.missing = show(*left);
-  if (right) out.stand_in = show(*right);
-  if (!left || !right) return;
-  const auto distance = kb::chemistry::HansenDistance(*left, *right);
-  if (!distance) return;
-  constexpr double kScale = 5;  // MPa^0.5; radii of cosmetic solutes run from 4 to 10
-  out.likeness = std::exp(-*distance / kScale);
-}
-
-int RatingOf(std::string_view word) {
-  return word == "good" ? 3 : word == "moderate" ? 2 : word == "weak" ? 1 : word == "none" ? 0 : -1;
-}
-
-void CompareSpectrum(const Catalogue& catalogue, IngredientIx a, IngredientIx b, Compared& out) {
-  double sum = 0;
-  int known = 0;
-  int lacks = 0;
-  for (const char* kingdom : {"gram_positive", "gram_negative", "yeast", "mould"}) {
-    const std::string_view left_word = catalogue.Choice(a, "spectrum", kingdom);
-    const std::string_view right_word = catalogue.Choice(b, "spectrum", kingdom);
-    const auto show = [&](std::string& text, std::string_view word) {
-      if (!word.empty()) text += fmt::format("{}{} {}", text.empty() ? "" : ", ", kingdom, word);
-    };
-    show(out.missing, left_word);
-    show(out.stand_in, right_word);
-    const int left = RatingOf(left_word);
-    const int right = RatingOf(right_word);
-    if (left < 0 || right < 0) continue;
-    ++known;
-    lacks += std::max(0, left - right);
-    // Covering more than the missing one is no fault.
-    sum += right >= left ? 1 - 0.1 * (right - left) : 1 - (left - right) / 3.0;
-  }
-  if (known == 0) return;
-  out.likeness = sum / known;
-  out.order = lacks > 0 ? -1 : 0;
-}
-
-void CompareUptake(const Catalogue& catalogue, IngredientIx a, IngredientIx b, Compared& out) {
-  double sum = 0;
-  int shared = 0;
-  std::set<std::string>
-      seen;  // crystal and glass, two papers: the most trusted figure of a humidity speaks for it
-  for (const kb::Fact& fact : catalogue.Facts(a, "uptake_pct")) {
-    const auto other = catalogue.Number(b, "uptake_pct", fact.key);
-    if (!fact.number || !other || !seen.insert(fact.key).second) continue;
-    sum += std::exp(-std::abs(std::log((fact.number->mid() + 1) / (other->mid() + 1))));
-    out.missing +=
-        fmt::format("{}{} at {} % RH", out.missing.empty() ? "" : ", ", Show(*fact.number), fact.key);
-    out.stand_in += fmt::format("{}{} at {} % RH", out.stand_in.empty() ? "" : ", ", Show(*other), fact.key);
-    ++shared;
-  }
-  if (shared > 0) out.likeness = sum / shared;
-}
-
-void ComparePhWindow(const Catalogue& catalogue, IngredientIx a, IngredientIx b, std::optional<double> ph,
-                     Compared& out) {
-  const auto left = kb::ProductPh(catalogue, a);
-  const auto right = kb::ProductPh(catalogue, b);
-  if (left) out.missing = Show(*left);
-  if (right) out.stand_in = Show(*right);
-  if (!right) return;
-  if (ph) {
-    // What matters is whether it works at the pH that the product has.
-    const double outside = std::max({right->low - *ph, *ph - right->high, 0.0});
-    out.likeness = std::exp(-outside / 0.5);
-    return;
-  }
-  if (!left) return;
-  const double shared = std::min(left->high, right->high) - std::max(left->low, right->low);
-  const double width = std::max(left->high - left->low, 0.1);
-  out.likeness = std::clamp(shared / width, 0.0, 1.0);
-}
-
-void CompareSide(const Catalogue& catalogue, IngredientIx a, IngredientIx b, Compared& out) {
-  const Side left = SideOf(catalogue, a);
-  const Side right = SideOf(catalogue, b);
-  out.missing = SideName(left);
-  out.stand_in = SideName(right);
-  if (left == Side::kUnknown || right == Side::kUnknown) return;
-  out.likeness = left == right ? 1 : left == Side::kBoth || right == Side::kBoth ? 0.8 : 0;
-}
-
-void ComparePka(const Catalogue& catalogue, const kb::Comparison& by, IngredientIx a, IngredientIx b,
-                Compared& out) {
-  const auto pick = [&](IngredientIx ix) -> std::optional<double> {
-    std::optional<double> found;
-    for (const kb::Fact& fact : catalogue.Facts(ix, "pka")) {
-      if (!fact.number) continue;
-      const double value = fact.number->mid();
-      if (!found || (by.property == "pka_last" ? value > *found : value < *found)) found = value;
-    }
-    return found;
-  };
-  const auto left = pick(a);
-  const auto right = pick(b);
-  if (left) out.missing = fmt::format("{:.2f}", *left);
-  if (right) out.stand_in = fmt::format("{:.2f}", *right);
-  if (!left || !right) return;
-  out.likeness = std::exp(-std::abs(*left - *right) / (by.scale > 0 ? by.scale : 1));
-}
-
-double TrustOf(const Catalogue& catalogue, IngredientIx ix, std::string_view property) {
-  const kb::Fact* fact = catalogue.Best(ix, property);
+double TrustOf(const kb::Fact* fact) {
   if (fact == nullptr) return 1;
   return fact->standing == kb::Standing::kMemory ? 0.7 : fact->standing == kb::Standing::kEstimate ? 0.8 : 1;
 }
 
-void CompareKeyed(const Catalogue& catalogue, const kb::Comparison& by, const kb::Property& property,
-                  IngredientIx a, IngredientIx b, Compared& out) {
-  double sum = 0;
-  int shared = 0;
-  std::set<std::string> seen;
-  for (const kb::Fact& fact : catalogue.Facts(a, property.id)) {
-    const auto other = catalogue.Number(b, property.id, fact.key);
-    if (!fact.number || !other || !seen.insert(fact.key).second) continue;
-    Compared one;
-    CompareNumber(by, property, *fact.number, *other, one);
-    sum += one.likeness.value_or(0);
-    out.missing += fmt::format("{}{} {}", out.missing.empty() ? "" : ", ", fact.key, Show(*fact.number));
-    out.stand_in += fmt::format("{}{} {}", out.stand_in.empty() ? "" : ", ", fact.key, Show(*other));
-    ++shared;
-  }
-  if (shared > 0) out.likeness = sum / shared;
-}
-
-// The properties that are worked out from several facts; false where `by` names an ordinary one.
-bool CompareDerived(const Catalogue& catalogue, const kb::Comparison& by, IngredientIx a, IngredientIx b,
-                    std::optional<double> ph, Compared& out) {
-  const std::string& name = by.property;
-  if (name == "fatty_acids") {
-    CompareFattyAcids(catalogue, a, b, out);
-  } else if (name == "hansen") {
-    CompareHansen(catalogue, a, b, out);
-  } else if (name == "spectrum") {
-    CompareSpectrum(catalogue, a, b, out);
-  } else if (name == "uptake") {
-    CompareUptake(catalogue, a, b, out);
-  } else if (name == "ph_window") {
-    ComparePhWindow(catalogue, a, b, ph, out);
-  } else if (name == "side") {
-    CompareSide(catalogue, a, b, out);
-  } else if (name.rfind("pka_", 0) == 0) {
-    ComparePka(catalogue, by, a, b, out);
-  } else {
-    return false;
-  }
-  return true;
-}
-
-}  // namespace
-
-Compared CompareProperty(const Catalogue& catalogue, const kb::Comparison& by, IngredientIx missing,
-                         IngredientIx stand_in, std::optional<double> ph) {
-  Compared out;
-  out.property = by.property;
-  out.weight = by.weight;
-  if (CompareDerived(catalogue, by, missing, stand_in, ph, out)) return out;
-  const auto ix = catalogue.FindProperty(by.property);
-  if (!ix) return out;
-  const kb::Property& property = catalogue.properties()[*ix];
+Measure MeasureOf(const kb::Property& property) {
   if (property.kind == kb::ValueKind::kChoice) {
-    out.missing = Join(Choices(catalogue, missing, property.id));
-    out.stand_in = Join(Choices(catalogue, stand_in, property.id));
-    CompareChoice(catalogue, by, property, missing, stand_in, out);
-    return out;
+    return property.id == "class" ? Measure::kClass : property.ordered ? Measure::kOrdered : Measure::kChoice;
   }
-  if (!property.keys.empty()) {
-    CompareKeyed(catalogue, by, property, missing, stand_in, out);
-    return out;
-  }
-  const auto left = catalogue.Number(missing, by.property);
-  const auto right = catalogue.Number(stand_in, by.property);
-  if (left) out.missing = Show(*left);
-  if (right) out.stand_in = Show(*right);
-  if (left && right) CompareNumber(by, property, *left, *right, out);
-  return out;
+  return property.keys.empty() ? Measure::kNumber : Measure::kKeyed;
 }
 
-namespace {
+// The properties that are worked out from several facts; kNothing where the name is an ordinary one.
+Measure DerivedMeasure(std::string_view name) {
+  static constexpr std::array<std::pair<std::string_view, Measure>, 6> kNames = {{
+      {"fatty_acids", Measure::kFattyAcids},
+      {"hansen", Measure::kHansen},
+      {"spectrum", Measure::kSpectrum},
+      {"uptake", Measure::kUptake},
+      {"ph_window", Measure::kPhWindow},
+      {"side", Measure::kSide},
+  }};
+  for (const auto& [known, measure] : kNames) {
+    if (known == name) return measure;
+  }
+  return name.rfind("pka_", 0) == 0 ? Measure::kPka : Measure::kNothing;
+}
 
 // An alkane has no fatty acids: to compare them would be to call unknown what does not exist.
 bool CanHave(const Catalogue& catalogue, std::string_view compared, IngredientIx ix) {
@@ -305,31 +53,403 @@ bool CanHave(const Catalogue& catalogue, std::string_view compared, IngredientIx
   return std::find(classes.begin(), classes.end(), catalogue.Choice(ix, "class")) != classes.end();
 }
 
+void ShowWords(const Catalogue& catalogue, const kb::Property& property, IngredientIx ix, Showing& out) {
+  for (const kb::Fact& fact : catalogue.Facts(ix, property.id)) {
+    if (std::find(out.words.begin(), out.words.end(), fact.text) == out.words.end())
+      out.words.push_back(fact.text);
+  }
+  if (out.words.empty()) return;
+  std::sort(out.words.begin() + 1, out.words.end());
+  if (property.id == "class") out.family = catalogue.Family(out.words.front());
+  out.place = static_cast<std::size_t>(
+      std::find(property.choices.begin(), property.choices.end(), out.words.front()) -
+      property.choices.begin());
+}
+
+void ShowKeyed(const Catalogue& catalogue, std::string_view property, IngredientIx ix, Showing& out) {
+  for (const kb::Fact& fact : catalogue.Facts(ix, property)) out.keyed.emplace_back(fact.key, fact.number);
+}
+
+std::optional<kb::Range> PkaOf(const Catalogue& catalogue, IngredientIx ix, bool last) {
+  std::optional<double> found;
+  for (const kb::Fact& fact : catalogue.Facts(ix, "pka")) {
+    if (!fact.number) continue;
+    const double value = fact.number->mid();
+    if (!found || (last ? value > *found : value < *found)) found = value;
+  }
+  return found ? std::optional(kb::Range{*found, *found}) : std::nullopt;
+}
+
+// --- meeting ---
+
+double ClassLikeness(const Showing& a, const Showing& b) {
+  if (a.words.front() == b.words.front()) return 1;
+  return a.family == b.family ? 0.6 : 0;
+}
+
+// Choices with an order: neighbours are nearly alike, the far ends are not.
+Met MeetOrdered(const Ruler& ruler, const Showing& a, const Showing& b) {
+  Met met;
+  const auto difference = static_cast<double>(b.place) - static_cast<double>(a.place);
+  double distance = std::abs(difference) / static_cast<double>(ruler.steps);
+  if (ruler.by.better == (difference > 0 ? "later" : "earlier")) distance /= 2;
+  met.likeness = 1 - distance;
+  met.order = difference > 0 ? 1 : difference < 0 ? -1 : 0;
+  return met;
+}
+
+bool Holds(const std::vector<std::string_view>& words, std::string_view word) {
+  return std::find(words.begin(), words.end(), word) != words.end();
+}
+
+// Choices without an order: alike or not.
+double ChoiceLikeness(const Showing& a, const Showing& b) {
+  const auto both = static_cast<std::size_t>(std::count_if(
+      a.words.begin(), a.words.end(), [&](std::string_view word) { return Holds(b.words, word); }));
+  const double all = static_cast<double>(a.words.size() + b.words.size() - both);
+  const double shared = static_cast<double>(both) / all;
+  // What is listed first is what it is mainly for: meeting there counts more than the length of the lists.
+  const bool main = Holds(b.words, a.words.front()) || Holds(a.words, b.words.front());
+  return a.words.front() == b.words.front() ? 0.6 + 0.4 * shared : main ? 0.35 + 0.4 * shared : 0.5 * shared;
+}
+
+// Ranges that touch are alike; apart, likeness falls with the gap between their middles.
+Met MeetNumbers(const Ruler& ruler, const kb::Range& a, const kb::Range& b) {
+  double x = a.mid();
+  double y = b.mid();
+  if (ruler.by.ratio) {
+    x = std::log(std::max(x, 1e-9));
+    y = std::log(std::max(y, 1e-9));
+  }
+  Met met;
+  met.likeness = std::exp(-std::abs(x - y) / ruler.scale);
+  if (std::abs(x - y) > 0.25 * ruler.scale) met.order = y > x ? 1 : -1;
+  return met;
+}
+
+// The figures that both know, key by key; of two papers the most trusted one speaks for a key.
+template <class Pair>
+void ForShared(const Showing& a, const Showing& b, const Pair& pair) {
+  for (std::size_t i = 0; i < a.keyed.size(); ++i) {
+    const auto& [key, number] = a.keyed[i];
+    if (!number) continue;
+    const auto same = [&](const auto& other) { return other.first == key; };
+    const auto other = std::find_if(b.keyed.begin(), b.keyed.end(), same);
+    if (other == b.keyed.end() || !other->second) continue;
+    const auto earlier = [&](const auto& one) { return one.first == key && one.second; };
+    if (std::any_of(a.keyed.begin(), a.keyed.begin() + static_cast<std::ptrdiff_t>(i), earlier)) continue;
+    pair(key, *number, *other->second);
+  }
+}
+
+Met MeetKeyed(const Ruler& ruler, const Showing& a, const Showing& b) {
+  double sum = 0;
+  int shared = 0;
+  ForShared(a, b, [&](std::string_view, const kb::Range& x, const kb::Range& y) {
+    sum += ruler.measure == Measure::kUptake ? std::exp(-std::abs(std::log((x.mid() + 1) / (y.mid() + 1))))
+                                             : MeetNumbers(ruler, x, y).likeness.value_or(0);
+    ++shared;
+  });
+  Met met;
+  met.counts = shared > 0;
+  if (shared > 0) met.likeness = sum / shared;
+  return met;
+}
+
+int RatingOf(std::string_view word) {
+  return word == "good" ? 3 : word == "moderate" ? 2 : word == "weak" ? 1 : word == "none" ? 0 : -1;
+}
+
+// `words` holds one word a kingdom, "" where it is not known.
+Met MeetSpectra(const Showing& a, const Showing& b) {
+  Met met;
+  double sum = 0;
+  int known = 0;
+  int lacks = 0;
+  for (std::size_t i = 0; i < kKingdoms.size(); ++i) {
+    met.counts = met.counts || !a.words[i].empty() || !b.words[i].empty();
+    const int left = RatingOf(a.words[i]);
+    const int right = RatingOf(b.words[i]);
+    if (left < 0 || right < 0) continue;
+    ++known;
+    lacks += std::max(0, left - right);
+    // Covering more than the missing one is no fault.
+    sum += right >= left ? 1 - 0.1 * (right - left) : 1 - (left - right) / 3.0;
+  }
+  if (known == 0) return met;
+  met.likeness = sum / known;
+  met.order = lacks > 0 ? -1 : 0;
+  return met;
+}
+
+Met MeetWindows(const Showing& a, const Showing& b, std::optional<double> ph) {
+  Met met;
+  met.counts = a.number || b.number;
+  if (!b.number) return met;
+  if (ph) {
+    // What matters is whether it works at the pH that the product has.
+    const double outside = std::max({b.number->low - *ph, *ph - b.number->high, 0.0});
+    met.likeness = std::exp(-outside / 0.5);
+    return met;
+  }
+  if (!a.number) return met;
+  const double shared = std::min(a.number->high, b.number->high) - std::max(a.number->low, b.number->low);
+  const double width = std::max(a.number->high - a.number->low, 0.1);
+  met.likeness = std::clamp(shared / width, 0.0, 1.0);
+  return met;
+}
+
+Met MeetSides(Side a, Side b) {
+  Met met;
+  met.counts = a != Side::kUnknown || b != Side::kUnknown;
+  if (a == Side::kUnknown || b == Side::kUnknown) return met;
+  met.likeness = a == b ? 1 : a == Side::kBoth || b == Side::kBoth ? 0.8 : 0;
+  return met;
+}
+
+Met MeetWords(const Ruler& ruler, const Showing& a, const Showing& b) {
+  Met met;
+  if (!a.words.empty() && !b.words.empty()) {
+    if (ruler.measure == Measure::kOrdered) {
+      met = MeetOrdered(ruler, a, b);
+    } else {
+      met.likeness = ChoiceLikeness(a, b);
+    }
+  }
+  met.counts = !a.words.empty() || !b.words.empty();
+  return met;
+}
+
+// --- words ---
+
+std::string Words(const kb::Range& range) {
+  if (range.low == range.high) return fmt::format("{:g}", range.low);
+  return fmt::format("{:g}-{:g}", range.low, range.high);
+}
+
+std::string Words(const kb::chemistry::FattyAcidProfile& profile) {
+  std::vector<std::pair<kb::chemistry::FattyAcid, double>> order(profile.begin(), profile.end());
+  std::sort(order.begin(), order.end(), [](const auto& a, const auto& b) { return a.second > b.second; });
+  std::string out;
+  for (std::size_t i = 0; i < std::min<std::size_t>(order.size(), 3); ++i) {
+    out += fmt::format("{}{} {:.0f} %", i == 0 ? "" : ", ", kb::chemistry::ToString(order[i].first),
+                       order[i].second);
+  }
+  return out;
+}
+
+std::string Words(const kb::chemistry::HansenPoint& point) {
+  return fmt::format("{:.1f}/{:.1f}/{:.1f}", point.dispersion, point.polar, point.hydrogen_bonding);
+}
+
+std::string WordsOf(const Ruler& ruler, const Showing& showing) {
+  switch (ruler.measure) {
+    case Measure::kClass:
+    case Measure::kOrdered:
+    case Measure::kChoice: {
+      std::vector<std::string_view> words = showing.words;
+      std::sort(words.begin(), words.end());
+      return fmt::format("{}", fmt::join(words, ", "));
+    }
+    case Measure::kFattyAcids:
+      return showing.acids ? Words(*showing.acids) : "";
+    case Measure::kSpectrum: {
+      std::string out;
+      for (std::size_t i = 0; i < kKingdoms.size(); ++i) {
+        if (!showing.words[i].empty())
+          out += fmt::format("{}{} {}", out.empty() ? "" : ", ", kKingdoms[i], showing.words[i]);
+      }
+      return out;
+    }
+    case Measure::kHansen:
+      return showing.hansen ? Words(*showing.hansen) : "";
+    case Measure::kSide:
+      return std::string(SideName(showing.side));
+    case Measure::kPka:
+      return showing.number ? fmt::format("{:.2f}", showing.number->mid()) : "";
+    case Measure::kNumber:
+    case Measure::kPhWindow:
+      return showing.number ? Words(*showing.number) : "";
+    default:
+      return "";
+  }
+}
+
+// Both in words: some measures only speak of what both know.
+void Say(const Ruler& ruler, const Showing& a, const Showing& b, Compared& out) {
+  if (ruler.measure == Measure::kKeyed || ruler.measure == Measure::kUptake) {
+    const bool uptake = ruler.measure == Measure::kUptake;
+    const auto add = [&](std::string& text, std::string_view key, const kb::Range& number) {
+      if (!text.empty()) text += ", ";
+      text += uptake ? fmt::format("{} at {} % RH", Words(number), key)
+                     : fmt::format("{} {}", key, Words(number));
+    };
+    ForShared(a, b, [&](std::string_view key, const kb::Range& x, const kb::Range& y) {
+      add(out.missing, key, x);
+      add(out.stand_in, key, y);
+    });
+  } else {
+    out.missing = WordsOf(ruler, a);
+    out.stand_in = WordsOf(ruler, b);
+  }
+}
+
+Compared InWords(const Ruler& ruler, const Showing& a, const Showing& b, const Met& met) {
+  Compared out;
+  out.property = ruler.by.property;
+  out.weight = ruler.by.weight;
+  out.likeness = met.likeness;
+  out.order = met.order;
+  Say(ruler, a, b, out);
+  return out;
+}
+
 }  // namespace
+
+Ruler RulerFor(const Catalogue& catalogue, const kb::Comparison& by) {
+  Ruler ruler;
+  ruler.by = by;
+  ruler.measure = DerivedMeasure(by.property);
+  ruler.scale = by.scale > 0 ? by.scale : 1;
+  const auto ix = catalogue.FindProperty(by.property);
+  if (ruler.measure != Measure::kNothing || !ix) return ruler;
+  ruler.property = &catalogue.properties()[*ix];
+  ruler.measure = MeasureOf(*ruler.property);
+  ruler.scale = by.scale > 0 ? by.scale : 0.1 * (ruler.property->high - ruler.property->low);
+  ruler.steps = std::max<std::size_t>(ruler.property->choices.size(), 2) - 1;
+  return ruler;
+}
+
+Showing Show(const Catalogue& catalogue, const Ruler& ruler, IngredientIx ix) {
+  Showing out;
+  const std::string& name = ruler.by.property;
+  out.possible = CanHave(catalogue, name, ix);
+  out.trust = TrustOf(catalogue.Best(ix, name));
+  switch (ruler.measure) {
+    case Measure::kNothing:
+      break;
+    case Measure::kClass:
+    case Measure::kOrdered:
+    case Measure::kChoice:
+      ShowWords(catalogue, *ruler.property, ix, out);
+      break;
+    case Measure::kKeyed:
+      ShowKeyed(catalogue, name, ix, out);
+      break;
+    case Measure::kUptake:
+      ShowKeyed(catalogue, "uptake_pct", ix, out);
+      break;
+    case Measure::kNumber:
+      out.number = catalogue.Number(ix, name);
+      break;
+    case Measure::kFattyAcids:
+      out.acids = FattyAcidsOf(catalogue, ix);
+      if (out.acids) {
+        if (auto ready = kb::chemistry::MakeReady(*out.acids)) out.ready = std::move(*ready);
+      }
+      break;
+    case Measure::kHansen:
+      out.hansen = HansenOf(catalogue, ix);
+      break;
+    case Measure::kSpectrum:
+      for (const char* kingdom : kKingdoms) out.words.push_back(catalogue.Choice(ix, "spectrum", kingdom));
+      break;
+    case Measure::kPhWindow:
+      out.number = kb::ProductPh(catalogue, ix);
+      break;
+    case Measure::kSide:
+      out.side = SideOf(catalogue, ix);
+      break;
+    case Measure::kPka:
+      out.number = PkaOf(catalogue, ix, name == "pka_last");
+      break;
+  }
+  return out;
+}
+
+Met Meet(const Ruler& ruler, const Showing& a, const Showing& b, std::optional<double> ph) {
+  Met met;
+  switch (ruler.measure) {
+    case Measure::kNothing:
+      break;
+    case Measure::kClass:
+      met.counts = !a.words.empty() || !b.words.empty();
+      if (!a.words.empty() && !b.words.empty()) met.likeness = ClassLikeness(a, b);
+      break;
+    case Measure::kOrdered:
+    case Measure::kChoice:
+      return MeetWords(ruler, a, b);
+    case Measure::kKeyed:
+    case Measure::kUptake:
+      return MeetKeyed(ruler, a, b);
+    case Measure::kNumber:
+      if (a.number && b.number) met = MeetNumbers(ruler, *a.number, *b.number);
+      met.counts = a.number || b.number;
+      break;
+    case Measure::kFattyAcids:
+      met.counts = a.acids || b.acids;
+      if (a.ready && b.ready) met.likeness = 1 - kb::chemistry::DistanceOf(*a.ready, *b.ready);
+      break;
+    case Measure::kHansen:
+      if (a.hansen && b.hansen) {
+        constexpr double kScale = 5;  // MPa^0.5; radii of cosmetic solutes run from 4 to 10
+        const auto distance = kb::chemistry::HansenDistance(*a.hansen, *b.hansen);
+        if (distance) met.likeness = std::exp(-*distance / kScale);
+      }
+      met.counts = a.hansen || b.hansen;  // known of one alone it is a gap
+      break;
+    case Measure::kSpectrum:
+      return MeetSpectra(a, b);
+    case Measure::kPhWindow:
+      return MeetWindows(a, b, ph);
+    case Measure::kSide:
+      return MeetSides(a.side, b.side);
+    case Measure::kPka:
+      met.counts = a.number || b.number;
+      if (a.number && b.number)
+        met.likeness = std::exp(-std::abs(a.number->mid() - b.number->mid()) / ruler.scale);
+      break;
+  }
+  return met;
+}
+
+Tally TallyOf(const Ruler& ruler, const Showing& missing, const Showing& stand_in, const Met& met) {
+  Tally out;
+  if (!missing.possible || !stand_in.possible) return out;
+  // A property that neither record holds says nothing about this pair: what an alkane's fatty acids are is no gap.
+  if (!met.counts) return out;
+  const double weight = ruler.by.weight;
+  out.all = weight;
+  if (!met.likeness) return out;
+  out.known = weight;
+  out.sum = weight * *met.likeness;
+  out.trust = weight * std::min(missing.trust, stand_in.trust);
+  return out;
+}
+
+Compared CompareProperty(const Catalogue& catalogue, const kb::Comparison& by, IngredientIx missing,
+                         IngredientIx stand_in, std::optional<double> ph) {
+  const Ruler ruler = RulerFor(catalogue, by);
+  const Showing a = Show(catalogue, ruler, missing);
+  const Showing b = Show(catalogue, ruler, stand_in);
+  return InWords(ruler, a, b, Meet(ruler, a, b, ph));
+}
 
 Likeness Compare(const Catalogue& catalogue, const kb::Function& role, IngredientIx missing,
                  IngredientIx stand_in, std::optional<double> ph) {
   Likeness out;
-  double known = 0;
-  double all = 0;
-  double sum = 0;
-  double trust = 0;
+  Tally tally;
   for (const kb::Comparison& by : role.compare) {
-    Compared one = CompareProperty(catalogue, by, missing, stand_in, ph);
-    if (!CanHave(catalogue, by.property, missing) || !CanHave(catalogue, by.property, stand_in)) continue;
-    // A property that neither record holds says nothing about this pair: what an alkane's fatty acids are is no gap.
-    if (one.missing.empty() && one.stand_in.empty()) continue;
-    all += by.weight;
-    if (one.likeness) {
-      known += by.weight;
-      sum += by.weight * *one.likeness;
-      trust += by.weight *
-               std::min(TrustOf(catalogue, missing, by.property), TrustOf(catalogue, stand_in, by.property));
-    }
-    out.compared.push_back(std::move(one));
+    const Ruler ruler = RulerFor(catalogue, by);
+    const Showing a = Show(catalogue, ruler, missing);
+    const Showing b = Show(catalogue, ruler, stand_in);
+    const Met met = Meet(ruler, a, b, ph);
+    if (!a.possible || !b.possible || !met.counts) continue;
+    tally.Add(TallyOf(ruler, a, b, met));
+    out.compared.push_back(InWords(ruler, a, b, met));
   }
-  if (known > 0) out.value = sum / known;
-  if (all > 0) out.confidence = trust / all;
+  out.value = tally.value();
+  out.confidence = tally.confidence();
   return out;
 }
 

@@ -4,11 +4,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <map>
 #include <set>
 
 #include "query/swap_blend.h"
 #include "query/swap_company.h"
+#include "query/swap_pass.h"
 #include "query/swap_rebalance.h"
 #include "query/swap_rules.h"
 #include "query/swap_tips.h"
@@ -17,82 +17,23 @@
 namespace query {
 namespace {
 
-constexpr std::size_t kAssessed = 3;  // candidates assessed for each one wanted: some fall on their findings
-constexpr double kNearFunction = 0.72;    // a function that can take over less well
-constexpr double kRankFall = 0.12;        // a candidate for whom the role is no main function
-constexpr double kRare = 0.72;            // of two that are as alike, the one that makers have on the shelf
+constexpr std::size_t kAssessed =
+    3;  // candidates assessed at most for each one wanted: some fall on their findings
 constexpr double kClaimLost = 0.92;       // for each claim that the formula kept and would not keep
 constexpr std::size_t kOilsBlended = 14;  // the likeliest oils that a blend is looked for among
 constexpr double kBlendGain = 0.08;       // what a second bottle has to win on the fatty acids
 constexpr double kBlendPrior = 0.93;      // of two answers that are as alike, the one with one bottle
-// A solution or blend of the missing one itself: likely to be out of stock with it, unless it is seen on the shelf.
-constexpr double kSameAgain = 0.55;
 constexpr std::size_t kRuledOutShown = 12;
 
-struct Candidate {
-  IngredientIx ingredient = 0;
-  double prior = 1;
-  std::string because;
+// A stand-in on its way: the words that nobody may come to read are made at the end.
+struct Draft {
+  StandIn out;
+  IngredientIx lead = 0;
+  std::string because;  // where its function is one that can only take over
   Ruling ruling;
-  Likeness likeness;
-  double score = 0;
+  Merit merit;
+  Assessment after;
 };
-
-// Candidates by function: members of the role, and of the functions that can take it over.
-std::vector<Candidate> Gather(const Catalogue& catalogue, kb::FunctionIx role, IngredientIx missing) {
-  std::map<IngredientIx, Candidate> found;
-  const auto add = [&](kb::FunctionIx function, double factor, const std::string& because) {
-    for (const IngredientIx ix : catalogue.Members(function)) {
-      if (ix == missing) continue;
-      const double rank = static_cast<double>(catalogue.FunctionRank(ix, function).value_or(0));
-      const double prior = factor * std::max(0.6, 1 - kRankFall * rank);
-      const auto [place, fresh] = found.try_emplace(ix);
-      if (!fresh && place->second.prior >= prior) continue;
-      place->second = {ix, prior, because, {}, {}, 0};
-    }
-  };
-  add(role, 1, "");
-  for (const std::string& near : catalogue.function(role).near) {
-    if (const auto function = catalogue.FindFunction(near)) {
-      add(*function, kNearFunction,
-          fmt::format("of another function: {}, which can take the part over",
-                      catalogue.function(*function).name));
-    }
-  }
-  std::vector<Candidate> out;
-  out.reserve(found.size());
-  for (auto& [ix, candidate] : found) out.push_back(std::move(candidate));
-  return out;
-}
-
-// How the other roles that the missing one plays here are served, 0..1.
-double OtherRoles(const Catalogue& catalogue, const std::vector<Role>& roles, kb::FunctionIx role,
-                  IngredientIx candidate) {
-  double served = 0;
-  double all = 0;
-  for (const Role& other : roles) {
-    if (other.function == role || other.weight < 0.1) continue;
-    all += other.weight;
-    if (const auto rank = catalogue.FunctionRank(candidate, other.function)) {
-      served += other.weight * std::max(0.5, 1 - 0.15 * static_cast<double>(*rank));
-    }
-  }
-  return all > 0 ? served / all : 1;
-}
-
-double Score(const RuleSetting& setting, const std::vector<Role>& roles, kb::FunctionIx role,
-             const Candidate& candidate) {
-  const double common =
-      setting.catalogue.Number(candidate.ingredient, "commonness").value_or(kb::Range{2, 2}).mid();
-  const auto names = LabelNames(setting.catalogue, candidate.ingredient);
-  const bool same =
-      std::find(names.begin(), names.end(), setting.catalogue.at(setting.missing).inci) != names.end();
-  const double others = OtherRoles(setting.catalogue, roles, role, candidate.ingredient);
-  // Unknown never counts as alike: what is not known is taken as a poor match, not as none.
-  const double trusted = candidate.likeness.value * (0.5 + 0.5 * candidate.likeness.confidence);
-  return trusted * candidate.prior * candidate.ruling.factor * (0.8 + 0.2 * others) *
-         (kRare + (1 - kRare) * (common - 1) / 4) * (same && !setting.question.only_shelf ? kSameAgain : 1);
-}
 
 std::optional<double> PhaseHeat(const Catalogue& catalogue, const kb::Formula& formula, std::size_t line) {
   std::optional<double> heat;
@@ -111,8 +52,9 @@ void AddUnique(std::vector<std::string>& list, std::string text) {
 }
 
 // What a maker notices, from the compared properties: the words are in data/properties.toml.
-void AddFeel(const Catalogue& catalogue, const Likeness& likeness, std::vector<Change>& changes) {
-  for (const Compared& one : likeness.compared) {
+void AddFeel(const Catalogue& catalogue, const std::vector<Compared>& compared,
+             std::vector<Change>& changes) {
+  for (const Compared& one : compared) {
     if (one.order == 0) continue;
     const auto ix = catalogue.FindProperty(one.property);
     if (!ix) continue;
@@ -189,7 +131,7 @@ class Engine {
     answer_.level_pct = line.pct;
     answer_.setting = question_.setting;
     answer_.typical = question_.typical;
-    answer_.before = Assess(catalogue_, question_.formula);
+    answer_.before = Assess(catalogue_, question_.formula, Depth::kForDiff);
     answer_.roles = RolesOf(catalogue_, question_.formula, question_.line);
     answer_.role = answer_.roles.front().function;
     if (const auto told = catalogue_.FindFunction(question_.role)) answer_.role = *told;
@@ -208,88 +150,142 @@ class Engine {
 
  private:
   void Rank(const kb::Function& role) {
-    const std::optional<double> ph = answer_.before.ph.used;
-    const RuleSetting setting{catalogue_, question_,
-                              role,       answer_.missing,
-                              ph,         PhaseHeat(catalogue_, question_.formula, question_.line)};
-    std::vector<Candidate> candidates = Gather(catalogue_, answer_.role, answer_.missing);
-    for (Candidate& candidate : candidates) {
-      candidate.ruling = Judge(setting, candidate.ingredient);
-      candidate.likeness = Compare(catalogue_, role, answer_.missing, candidate.ingredient, ph);
-      candidate.score = Score(setting, answer_.roles, answer_.role, candidate);
+    const RuleSetting setting(catalogue_, question_, answer_.role, answer_.missing, answer_.before,
+                              PhaseHeat(catalogue_, question_.formula, question_.line));
+    const CandidatePass pass(setting, catalogue_.Once<RoleTables>().Of(catalogue_, answer_.role),
+                             answer_.roles);
+    ShowRuledOut(setting, pass);
+    const std::vector<IngredientIx> oils = ProposeSingles(setting, pass);
+    ProposeBlend(setting, pass, oils);
+    std::stable_sort(drafts_.begin(), drafts_.end(),
+                     [](const Draft& a, const Draft& b) { return a.out.score > b.out.score; });
+    WhyNot(setting, pass);
+    if (drafts_.size() > question_.limit) drafts_.resize(question_.limit);
+    for (Draft& draft : drafts_) {
+      PutInWords(setting, role, draft);
+      answer_.stand_ins.push_back(std::move(draft.out));
     }
-    std::stable_sort(candidates.begin(), candidates.end(),
-                     [](const Candidate& a, const Candidate& b) { return a.score > b.score; });
-    ShowRuledOut(candidates);
-    std::size_t assessed = 0;
-    for (Candidate& candidate : candidates) {
-      if (candidate.ruling.fit == Fit::kRuledOut) continue;
-      if (assessed >= kAssessed * question_.limit) continue;
-      ++assessed;
-      Propose(setting, candidate);
-    }
-    ProposeBlend(setting, candidates);
-    std::stable_sort(answer_.stand_ins.begin(), answer_.stand_ins.end(),
-                     [](const StandIn& a, const StandIn& b) { return a.score > b.score; });
-    WhyNot(setting, candidates);
-    if (answer_.stand_ins.size() > question_.limit) answer_.stand_ins.resize(question_.limit);
     if (question_.rebalance) RebalanceAll(catalogue_, question_.formula, answer_);
   }
 
   // Those of the role itself first: that a solvent for oils is no humectant surprises nobody.
-  void ShowRuledOut(const std::vector<Candidate>& candidates) {
+  void ShowRuledOut(const RuleSetting& setting, const CandidatePass& pass) {
     for (const bool of_the_role : {true, false}) {
-      for (const Candidate& candidate : candidates) {
-        if (candidate.ruling.fit != Fit::kRuledOut || candidate.because.empty() != of_the_role) continue;
-        if (answer_.ruled_out.size() < kRuledOutShown || Asked(candidate.ingredient))
-          answer_.ruled_out.push_back({candidate.ingredient, candidate.ruling.reasons.front()});
+      const auto wanted = [&](std::uint32_t row) {
+        return pass.fits()[row] == Fit::kRuledOut && (pass.table().rows[row].near == 0) == of_the_role;
+      };
+      const std::size_t room = kRuledOutShown - std::min(answer_.ruled_out.size(), kRuledOutShown);
+      std::vector<std::uint32_t> rows = pass.Best(room, wanted);
+      // Every one asked for, however far down.
+      const auto asked = pass.Best(question_.why_not.size(), [&](std::uint32_t row) {
+        return Asked(pass.table().rows[row].ingredient) && wanted(row) &&
+               std::find(rows.begin(), rows.end(), row) == rows.end();
+      });
+      rows.insert(rows.end(), asked.begin(), asked.end());
+      for (const std::uint32_t row : rows) {
+        const IngredientIx ix = pass.table().rows[row].ingredient;
+        const Ruling ruling = Judge(setting, ix, pass.table().facts[row], true);
+        answer_.ruled_out.push_back({ix, ruling.reasons.front()});
       }
     }
   }
 
-  // A single stand-in: its level by the law of the role, with the partners that it needs.
-  void Propose(const RuleSetting& setting, Candidate& candidate) {
-    StandIn out;
+  // Assesses the best ones, until nobody behind them can rank among those wanted: findings only ever lower a score. Returns those
+  // that a blend may be made of, the likeliest first; empty where a blend is out of the question.
+  std::vector<IngredientIx> ProposeSingles(const RuleSetting& setting, const CandidatePass& pass) {
+    const auto fits = [&](std::uint32_t row) { return pass.fits()[row] != Fit::kRuledOut; };
+    const std::vector<std::uint32_t> rows = pass.Best(kAssessed * question_.limit, fits);
+    const bool asked = std::any_of(rows.begin(), rows.end(), [&](std::uint32_t row) {
+      return Asked(pass.table().rows[row].ingredient);
+    });
+    const bool blendable = FattyAcidsOf(catalogue_, answer_.missing).has_value();
+    std::vector<IngredientIx> oils;
+    Company company(setting, pass);
+    for (const std::uint32_t row : rows) {
+      const bool settled = !blendable || oils.size() >= kOilsBlended;
+      if (!asked && settled && NobodyBehind(pass.scores()[row])) break;
+      if (Propose(setting, pass, company, row) == Fit::kFits)
+        oils.push_back(pass.table().rows[row].ingredient);
+    }
+    if (!blendable) return {};
+    // Behind them those that were not assessed.
+    const std::vector<std::uint32_t> more = pass.Best(
+        kOilsBlended + rows.size(), [&](std::uint32_t row) { return pass.fits()[row] == Fit::kFits; });
+    for (const std::uint32_t row : more) {
+      if (std::find(rows.begin(), rows.end(), row) == rows.end())
+        oils.push_back(pass.table().rows[row].ingredient);
+    }
+    if (oils.size() > kOilsBlended) oils.resize(kOilsBlended);
+    return oils;
+  }
+
+  // Are as many as are wanted at least as good as this score?
+  bool NobodyBehind(double score) const {
+    const auto good = std::count_if(drafts_.begin(), drafts_.end(),
+                                    [&](const Draft& draft) { return draft.out.score >= score; });
+    return static_cast<std::size_t>(good) >= question_.limit;
+  }
+
+  // A single stand-in: its level by the law of the role, with the partners that it needs. Returns how it fits in the end.
+  Fit Propose(const RuleSetting& setting, const CandidatePass& pass, Company& company, std::uint32_t row) {
+    const RoleRow& item = pass.table().rows[row];
+    Draft draft;
+    StandIn& out = draft.out;
+    draft.lead = item.ingredient;
+    draft.ruling = Judge(setting, item.ingredient, pass.table().facts[row], true);
+    draft.merit = pass.MeritOf(row);
+    const Tally likeness = pass.LikenessOf(row);
+    out.likeness = likeness.value();
+    out.confidence = likeness.confidence();
+    if (item.near > 0) {
+      const auto function = catalogue_.FindFunction(setting.role.near[item.near - 1U]);
+      draft.because = fmt::format("of another function: {}, which can take the part over",
+                                  catalogue_.function(*function).name);
+    }
     const Level level = LevelFor(catalogue_, setting.role, answer_.missing, answer_.level_pct,
-                                 candidate.ingredient, question_.formula.kind, setting.ph);
+                                 item.ingredient, question_.formula.kind, setting.ph);
     if (level.beyond) {
-      candidate.ruling.RuleOut(
-          fmt::format("would take {:g} %, far above what is usual: too weak here", level.pct));
-      answer_.ruled_out.push_back({candidate.ingredient, candidate.ruling.reasons.front()});
-      return;
+      draft.ruling.RuleOut([&] {
+        return fmt::format("would take {:g} %, far above what is usual: too weak here", level.pct);
+      });
+      answer_.ruled_out.push_back({draft.lead, draft.ruling.reasons.front()});
+      return draft.ruling.fit;
     }
     out.level_pct = level.pct;
     out.level_because = level.because;
-    out.partners = PartnersFor(setting, candidate.ingredient, out.level_pct);
-    out.blend = {{candidate.ingredient, out.level_pct}};
+    out.partners = company.For(item.ingredient, out.level_pct);
+    out.blend = {{item.ingredient, out.level_pct}};
     for (const Partner& partner : out.partners) {
       if (partner.level_pct > 0) out.blend.push_back({partner.ingredient, partner.level_pct});
     }
-    Finish(setting, candidate, std::move(out));
+    return Finish(std::move(draft));
   }
 
   // Oils that together come nearer to the missing one's fatty acids than the best of them alone.
-  void ProposeBlend(const RuleSetting& setting, const std::vector<Candidate>& candidates) {
-    std::vector<IngredientIx> oils;
-    for (const Candidate& candidate : candidates) {
-      if (candidate.ruling.fit == Fit::kFits && oils.size() < kOilsBlended)
-        oils.push_back(candidate.ingredient);
-    }
-    const auto blend = BestOilBlend(catalogue_, answer_.missing, oils, kBlendGain);
+  void ProposeBlend(const RuleSetting& setting, const CandidatePass& pass,
+                    const std::vector<IngredientIx>& oils) {
+    const auto blend = BlendOf(pass, oils);
     if (!blend) return;
-    StandIn out;
-    Candidate whole;
-    whole.ingredient = blend->oils.front();
-    whole.prior = kBlendPrior;
-    for (const Candidate& candidate : candidates) {
-      const auto at = std::find(blend->oils.begin(), blend->oils.end(), candidate.ingredient);
+    Draft draft;
+    StandIn& out = draft.out;
+    draft.lead = blend->oils.front();
+    Likeness whole;
+    for (const IngredientIx oil : oils) {
+      const auto at = std::find(blend->oils.begin(), blend->oils.end(), oil);
       if (at == blend->oils.end()) continue;
       const double share = blend->shares[static_cast<std::size_t>(at - blend->oils.begin())];
-      whole.likeness.value += share * candidate.likeness.value;
-      whole.likeness.confidence += share * candidate.likeness.confidence;
-      if (candidate.ingredient == whole.ingredient) whole.likeness.compared = candidate.likeness.compared;
+      const Tally likeness = pass.LikenessOf(*pass.table().RowOf(oil));
+      whole.value += share * likeness.value();
+      whole.confidence += share * likeness.confidence();
     }
-    BlendFattyAcids(*blend, whole.likeness);
+    whole.compared = Compare(catalogue_, setting.role, answer_.missing, draft.lead, setting.ph).compared;
+    BlendFattyAcids(*blend, whole);
+    draft.merit = pass.MeritOf(*pass.table().RowOf(draft.lead));
+    draft.merit.trusted = Trusted(whole.value, whole.confidence);
+    draft.merit.prior = kBlendPrior;
+    out.likeness = whole.value;
+    out.confidence = whole.confidence;
+    out.compared = std::move(whole.compared);
     for (std::size_t i = 0; i < blend->oils.size(); ++i) {
       out.blend.push_back({blend->oils[i], std::round(answer_.level_pct * blend->shares[i] * 100) / 100});
     }
@@ -297,7 +293,23 @@ class Engine {
     out.level_because = fmt::format(
         "split so that the fatty acids come nearest: likeness {:.2f} against {:.2f} for the best one alone",
         blend->likeness, blend->best_single);
-    Finish(setting, whole, std::move(out));
+    Finish(std::move(draft));
+  }
+
+  std::optional<OilBlend> BlendOf(const CandidatePass& pass, const std::vector<IngredientIx>& oils) const {
+    if (oils.size() < 2) return std::nullopt;
+    const auto& columns = pass.table().columns;
+    const auto column = std::find_if(columns.begin(), columns.end(), [](const RoleColumn& one) {
+      return one.ruler.measure == Measure::kFattyAcids;
+    });
+    if (column == columns.end()) return BestOilBlend(catalogue_, answer_.missing, oils, kBlendGain);
+    std::vector<Oil> known;
+    for (const IngredientIx ix : oils) {
+      const Showing& showing = column->showings[column->place[*pass.table().RowOf(ix)]];
+      if (showing.acids) known.push_back({ix, &*showing.acids});
+    }
+    const auto wanted = FattyAcidsOf(catalogue_, answer_.missing);
+    return wanted ? BestOilBlend(*wanted, known, kBlendGain) : std::nullopt;
   }
 
   // The blend's own fatty acids take the place of its lead's.
@@ -314,55 +326,61 @@ class Engine {
     likeness.value = std::clamp(likeness.value, 0.0, 1.0);
   }
 
-  // Makes the edit, assesses it, and lets the findings that are new decide.
-  void Finish(const RuleSetting& setting, Candidate& candidate, StandIn out) {
+  // Makes the edit, assesses it, and lets the findings that are new decide. Returns how it fits.
+  Fit Finish(Draft draft) {
+    StandIn& out = draft.out;
+    Ruling& ruling = draft.ruling;
     out.after = Replace(catalogue_, question_.formula, question_.line, out.blend);
-    if (candidate.ruling.ph_to) out.after.target_ph = candidate.ruling.ph_to;
+    if (ruling.ph_to) out.after.target_ph = ruling.ph_to;
     double total = 0;
     for (const kb::FormulaLine& line : out.after.lines) total += line.pct;
     if (total > 100 + kb::kTotalTolerance) {
       answer_.ruled_out.push_back(
-          {candidate.ingredient,
+          {draft.lead,
            fmt::format("would need {:g} %: more than the formula can make room for", out.level_pct)});
-      return;
+      return ruling.fit;
     }
-    const Assessment after = Assess(catalogue_, out.after, Depth::kForDiff);
-    for (const Finding& finding : NewFindings(answer_.before, after)) {
+    draft.after = Assess(catalogue_, out.after, Depth::kForDiff);
+    for (const Finding& finding : NewFindings(answer_.before, draft.after)) {
       if (finding.severity == Severity::kStop && finding.topic != "preservation") {
-        candidate.ruling.RuleOut(finding.text);
+        ruling.RuleOut([&] { return finding.text; });
       } else if (finding.severity != Severity::kNote) {
-        candidate.ruling.Change(finding.text, 0.85);
+        ruling.Change(0.85, [&] { return finding.text; });
       }
     }
-    if (candidate.ruling.fit == Fit::kRuledOut) {
-      if (out.blend.size() == 1 || !out.partners.empty()) {
-        answer_.ruled_out.push_back({candidate.ingredient, candidate.ruling.reasons.front()});
-      }
-      return;
+    if (ruling.fit == Fit::kRuledOut) {
+      if (out.blend.size() == 1 || !out.partners.empty())
+        answer_.ruled_out.push_back({draft.lead, ruling.reasons.front()});
+      return ruling.fit;
     }
-    for (std::size_t i = 0; i < std::min(after.claims.size(), answer_.before.claims.size()); ++i) {
-      if (answer_.before.claims[i].state == "kept" && after.claims[i].state == "broken") {
-        candidate.ruling.Change(fmt::format("the formula stops being {}", after.claims[i].claim), kClaimLost);
-      }
+    const auto& claims = draft.after.claims;
+    for (std::size_t i = 0; i < std::min(claims.size(), answer_.before.claims.size()); ++i) {
+      if (answer_.before.claims[i].state != "kept" || claims[i].state != "broken") continue;
+      ruling.Change(kClaimLost, [&] { return fmt::format("the formula stops being {}", claims[i].claim); });
     }
-    if (!candidate.because.empty()) candidate.ruling.Change(candidate.because, 1);
-    out.fit = candidate.ruling.fit;
-    out.reasons = candidate.ruling.reasons;
+    if (!draft.because.empty()) ruling.Change(1, [&] { return draft.because; });
+    out.score = ScoreOf(draft.merit, ruling.factor);
+    drafts_.push_back(std::move(draft));
+    return drafts_.back().ruling.fit;
+  }
+
+  // Reasons, comparison, changes, handling: what a reader sees of a stand-in.
+  void PutInWords(const RuleSetting& setting, const kb::Function& role, Draft& draft) {
+    StandIn& out = draft.out;
+    out.fit = draft.ruling.fit;
+    out.reasons = draft.ruling.reasons;
     for (const Partner& partner : out.partners) {
       if (partner.level_pct <= 0) continue;
       out.fit = Fit::kFitsWithAChange;
       out.reasons.push_back(
           fmt::format("needs {} beside it: {}", catalogue_.at(partner.ingredient).name, partner.because));
     }
-    out.likeness = candidate.likeness.value;
-    out.confidence = candidate.likeness.confidence;
-    out.score = Score(setting, answer_.roles, answer_.role, candidate);
-    out.compared = candidate.likeness.compared;
-    out.changes = Diff(answer_.before, after);
-    AddFeel(catalogue_, candidate.likeness, out.changes);
-    AddHandling(setting, after, out);
+    if (out.compared.empty())
+      out.compared = Compare(catalogue_, role, answer_.missing, draft.lead, setting.ph).compared;
+    out.changes = Diff(answer_.before, draft.after);
+    AddFeel(catalogue_, out.compared, out.changes);
+    AddHandling(setting, draft.after, out);
     AddSources(catalogue_, out);
-    answer_.stand_ins.push_back(std::move(out));
   }
 
   bool Asked(IngredientIx ix) const {
@@ -373,7 +391,7 @@ class Engine {
     for (const IngredientIx ix : question_.why_not) answer_.ruled_out.push_back({ix, because});
   }
 
-  void WhyNot(const RuleSetting& setting, const std::vector<Candidate>& candidates) {
+  void WhyNot(const RuleSetting& setting, const CandidatePass& pass) {
     for (const IngredientIx ix : question_.why_not) {
       const bool answered = std::any_of(answer_.ruled_out.begin(), answer_.ruled_out.end(),
                                         [&](const RuledOut& item) { return item.ingredient == ix; });
@@ -382,18 +400,17 @@ class Engine {
         answer_.ruled_out.push_back({ix, "it is the one that is missing"});
         continue;
       }
-      for (std::size_t i = 0; i < answer_.stand_ins.size(); ++i) {
-        if (answer_.stand_ins[i].blend.front().ingredient != ix) continue;
+      for (std::size_t i = 0; i < drafts_.size(); ++i) {
+        if (drafts_[i].lead != ix) continue;
         answer_.ruled_out.push_back({ix, fmt::format("it is not ruled out: it ranks {} with likeness {:.2f}",
-                                                     i + 1, answer_.stand_ins[i].likeness)});
+                                                     i + 1, drafts_[i].out.likeness)});
       }
-      if (answer_.ruled_out.size() > 0 && answer_.ruled_out.back().ingredient == ix) continue;
-      const auto candidate = std::find_if(candidates.begin(), candidates.end(),
-                                          [&](const Candidate& c) { return c.ingredient == ix; });
-      if (candidate != candidates.end()) {
+      if (!answer_.ruled_out.empty() && answer_.ruled_out.back().ingredient == ix) continue;
+      if (const auto row = pass.table().RowOf(ix)) {
+        const Tally likeness = pass.LikenessOf(*row);
         answer_.ruled_out.push_back(
             {ix, fmt::format("it could play the part, but ranks far down: likeness {:.2f}, known {:.0f} %",
-                             candidate->likeness.value, 100 * candidate->likeness.confidence)});
+                             likeness.value(), 100 * likeness.confidence())});
         continue;
       }
       const Ruling ruling = Judge(setting, ix);
@@ -417,6 +434,7 @@ class Engine {
   const Catalogue& catalogue_;
   const SwapQuestion& question_;
   SwapAnswer answer_;
+  std::vector<Draft> drafts_;
 };
 
 }  // namespace

@@ -78,7 +78,7 @@ struct SwapAnswer {
   std::string because;
   std::vector<StandIn> stand_ins;
   std::vector<RuledOut> ruled_out;  // those most like it, and every one asked for
-  Assessment before;
+  Assessment before;                // as deep as a difference needs
 };
 
 // Pure. The question's line must exist; its ingredient must have at least one function.

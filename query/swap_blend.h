@@ -22,9 +22,17 @@ struct OilBlend {
 //   minimise |A x - b|^2,  x >= 0,  sum x = 1     A: profiles of the oils, b: of the missing one, % of fatty acids
 //
 // Method  Lawson and Hanson, Solving Least Squares Problems, 1974, ch. 23 (recalled), for two or three columns: every active set is
-//         tried; the sum is kept by a heavy row
+//         tried, by its normal equations; the sum is kept by a heavy row
 // Trust   the fatty acids only: what else is in an oil (unsaponifiables, colour, smell) is not blended
 std::optional<OilBlend> BestOilBlend(const Catalogue& catalogue, IngredientIx missing,
                                      const std::vector<IngredientIx>& oils, double gain);
+
+// The same for profiles that are at hand.
+struct Oil {
+  IngredientIx ingredient = 0;
+  const kb::chemistry::FattyAcidProfile* acids = nullptr;  // not nullptr, not empty
+};
+std::optional<OilBlend> BestOilBlend(const kb::chemistry::FattyAcidProfile& wanted,
+                                     const std::vector<Oil>& oils, double gain);
 
 }  // namespace query

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <array>
+#include <bit>
 #include <cmath>
 
 #include "kb/chemistry/hlb.h"
@@ -11,6 +12,7 @@
 namespace query {
 namespace {
 
+constexpr std::string_view kPreservative = "preservative";
 constexpr std::array<const char*, 4> kKingdoms = {"gram_positive", "gram_negative", "yeast", "mould"};
 
 bool CoversAt(const Catalogue& catalogue, IngredientIx ix, const char* kingdom, std::optional<double> ph) {
@@ -52,13 +54,12 @@ double PartnerLevel(const RuleSetting& setting, IngredientIx lead, IngredientIx 
   const bool nonionic =
       catalogue.Choice(lead, "charge") == "nonionic" && catalogue.Choice(partner, "charge") == "nonionic";
   if (lead_hlb && partner_hlb && nonionic && !IsLipid(catalogue, partner)) {
-    const Assessment now = Assess(catalogue, setting.question.formula);
-    if (now.emulsion.required_hlb) {
+    if (setting.required_hlb) {
       const auto split =
-          kb::chemistry::SplitForHlb(*now.emulsion.required_hlb, lead_hlb->mid(), partner_hlb->mid());
+          kb::chemistry::SplitForHlb(*setting.required_hlb, lead_hlb->mid(), partner_hlb->mid());
       if (split && split->first > 0.05 && split->second > 0.05) {
         const double total = std::max(lead_level, 2.0);
-        because = fmt::format("the pair is split for the required HLB of {:.1f}", *now.emulsion.required_hlb);
+        because = fmt::format("the pair is split for the required HLB of {:.1f}", *setting.required_hlb);
         lead_level = std::round(total * split->first * 10) / 10;
         return std::max(0.1, std::round(total * split->second * 10) / 10);
       }
@@ -70,9 +71,8 @@ double PartnerLevel(const RuleSetting& setting, IngredientIx lead, IngredientIx 
 }
 
 bool MayBreakAClaim(const RuleSetting& setting, IngredientIx ix) {
-  const auto& keep = setting.question.keep;
-  return std::any_of(keep.begin(), keep.end(), [&](const std::string& claim) {
-    const ClaimState state = KeepsClaim(setting.catalogue, ix, claim).state;
+  return std::any_of(setting.keep.begin(), setting.keep.end(), [&](const std::optional<std::size_t>& claim) {
+    const ClaimState state = claim ? setting.claims.Of(setting.catalogue, ix, *claim) : ClaimState::kUnknown;
     return state == ClaimState::kBroken || state == ClaimState::kUnknown;
   });
 }
@@ -107,70 +107,93 @@ std::vector<Partner> EmulsifierPartners(const RuleSetting& setting, IngredientIx
   return {};
 }
 
-std::vector<Partner> PreservativePartners(const RuleSetting& setting, IngredientIx stand_in) {
-  const Catalogue& catalogue = setting.catalogue;
-  const SwapQuestion& question = setting.question;
-  const auto gaps = Uncovered(catalogue, question.formula, question.line, {stand_in}, setting.ph);
+// A bit a kingdom that one of them covers.
+std::uint32_t CoverOf(const Catalogue& catalogue, IngredientIx ix, std::optional<double> ph) {
+  std::uint32_t covers = 0;
+  for (std::size_t i = 0; i < kKingdoms.size(); ++i) {
+    if (Covers(catalogue, ix, kKingdoms[i], ph)) covers |= std::uint32_t{1} << i;
+  }
+  return covers;
+}
+
+// What the formula's preservatives cover, with and without a line.
+std::uint32_t CoverOf(const Catalogue& catalogue, const kb::Formula& formula,
+                      std::optional<std::size_t> without_line, std::optional<double> ph) {
+  std::uint32_t covers = 0;
+  for (std::size_t i = 0; i < formula.lines.size(); ++i) {
+    const IngredientIx ix = formula.lines[i].ingredient;
+    if (without_line != i && catalogue.HasFunction(ix, "preservative")) covers |= CoverOf(catalogue, ix, ph);
+  }
+  return covers;
+}
+
+constexpr std::uint32_t kAllKingdoms = (std::uint32_t{1} << kKingdoms.size()) - 1;
+
+int GapsOf(std::uint32_t covers) {
+  return std::popcount(kAllKingdoms & ~covers);
+}
+
+}  // namespace
+
+void Company::FillPreservatives() {
+  if (preservatives_) return;
+  preservatives_.emplace();
+  const Catalogue& catalogue = setting_.catalogue;
+  const SwapQuestion& question = setting_.question;
+  const std::vector<RoleRow>& rows = pass_.table().rows;
+  for (std::uint32_t row = 0; row < rows.size(); ++row) {
+    const IngredientIx ix = rows[row].ingredient;
+    if (pass_.fits()[row] != Fit::kFits || !catalogue.HasFunction(ix, kPreservative) ||
+        InFormula(question.formula, ix, question.line))
+      continue;
+    preservatives_->push_back({ix, CoverOf(catalogue, ix, setting_.ph), catalogue.Commonness(ix)});
+  }
+}
+
+std::vector<Partner> Company::PreservativePartners(IngredientIx stand_in) {
+  const Catalogue& catalogue = setting_.catalogue;
+  const SwapQuestion& question = setting_.question;
+  const std::uint32_t others = CoverOf(catalogue, question.formula, question.line, setting_.ph);
   // A gap that was there before is no fault of the swap, but where no preservative stood each is still to be closed.
-  const auto old_gaps = setting.role.id == "preservative"
-                            ? Uncovered(catalogue, question.formula, std::nullopt, {}, setting.ph)
-                            : std::vector<std::string>();
+  const std::uint32_t before = setting_.role.id == kPreservative
+                                   ? CoverOf(catalogue, question.formula, std::nullopt, setting_.ph)
+                                   : kAllKingdoms;
+  const std::uint32_t after = others | CoverOf(catalogue, stand_in, setting_.ph);
   std::vector<std::string> fresh;
-  for (const std::string& gap : gaps) {
-    if (std::find(old_gaps.begin(), old_gaps.end(), gap) == old_gaps.end()) fresh.push_back(gap);
+  for (std::size_t i = 0; i < kKingdoms.size(); ++i) {
+    if ((before >> i & 1U) != 0 && (after >> i & 1U) == 0) fresh.emplace_back(kKingdoms[i]);
   }
   if (fresh.empty()) return {};
   // The pair that leaves the fewest gaps; among equals the commoner one.
-  const auto role = catalogue.FindFunction("preservative");
+  FillPreservatives();
+  const kb::Function& role = catalogue.function(*catalogue.FindFunction(kPreservative));
   std::optional<IngredientIx> best;
   double best_score = 0;
-  for (const IngredientIx ix : catalogue.Members(*role)) {
-    if (ix == stand_in || ix == setting.missing || InFormula(question.formula, ix, question.line)) continue;
-    if (Judge(setting, ix).fit != Fit::kFits) continue;
-    const auto left = Uncovered(catalogue, question.formula, question.line, {stand_in, ix}, setting.ph);
-    const double closed = static_cast<double>(gaps.size()) - static_cast<double>(left.size());
-    const double score = closed + 0.15 * catalogue.Number(ix, "commonness").value_or(kb::Range{}).mid();
-    if (closed > 0 && score > best_score) best = ix, best_score = score;
+  for (const Preservative& item : *preservatives_) {
+    if (item.ingredient == stand_in) continue;
+    const double closed = GapsOf(after) - GapsOf(after | item.covers);
+    const double score = closed + 0.15 * item.common;
+    if (closed > 0 && score > best_score) best = item.ingredient, best_score = score;
   }
   if (!best) return {};
-  Partner partner{*best, UsualMiddle(catalogue, *best, "preservative", question.formula.kind), ""};
-  const auto level =
-      LevelFor(catalogue, catalogue.function(*role), setting.missing,
-               question.formula.lines[question.line].pct, *best, question.formula.kind, setting.ph);
-  partner.level_pct = level.pct;
+  Partner partner{*best, 0, ""};
+  partner.level_pct = LevelFor(catalogue, role, setting_.missing, question.formula.lines[question.line].pct,
+                               *best, question.formula.kind, setting_.ph)
+                          .pct;
   for (std::string& gap : fresh) std::replace(gap.begin(), gap.end(), '_', '-');
   partner.because = fmt::format("alone the stand-in would leave {} uncovered", fmt::join(fresh, " and "));
   return {partner};
 }
 
-}  // namespace
-
-std::vector<std::string> Uncovered(const Catalogue& catalogue, const kb::Formula& formula,
-                                   std::optional<std::size_t> without_line,
-                                   const std::vector<IngredientIx>& with, std::optional<double> ph) {
-  std::vector<std::string> gaps;
-  for (const char* kingdom : kKingdoms) {
-    bool covered = std::any_of(with.begin(), with.end(),
-                               [&](IngredientIx ix) { return Covers(catalogue, ix, kingdom, ph); });
-    for (std::size_t i = 0; i < formula.lines.size() && !covered; ++i) {
-      if (without_line && *without_line == i) continue;
-      const IngredientIx ix = formula.lines[i].ingredient;
-      covered = catalogue.HasFunction(ix, "preservative") && Covers(catalogue, ix, kingdom, ph);
-    }
-    if (!covered) gaps.emplace_back(kingdom);
-  }
-  return gaps;
-}
-
-std::vector<Partner> PartnersFor(const RuleSetting& setting, IngredientIx stand_in, double& level_pct) {
+std::vector<Partner> Company::For(IngredientIx stand_in, double& level_pct) {
   // Whatever took the part of a preservative: who takes it over has to cover what one alone does not.
-  const auto& near = setting.role.near;
-  const bool preserves = setting.role.id == "preservative" ||
-                         (setting.role.group == "preservation" &&
-                          std::find(near.begin(), near.end(), "preservative") != near.end());
-  if (preserves) return PreservativePartners(setting, stand_in);
-  if (setting.role.group == "emulsion" || setting.role.group == "hair")
-    return EmulsifierPartners(setting, stand_in, level_pct);
+  const auto& near = setting_.role.near;
+  const bool preserves =
+      setting_.role.id == kPreservative || (setting_.role.group == "preservation" &&
+                                            std::find(near.begin(), near.end(), kPreservative) != near.end());
+  if (preserves) return PreservativePartners(stand_in);
+  if (setting_.role.group == "emulsion" || setting_.role.group == "hair")
+    return EmulsifierPartners(setting_, stand_in, level_pct);
   return {};
 }
 

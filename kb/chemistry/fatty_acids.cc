@@ -242,31 +242,83 @@ tl::expected<std::vector<std::size_t>, OutOfRange> RankByOxidizability(
   return order;
 }
 
-tl::expected<double, OutOfRange> ProfileDistance(const FattyAcidProfile& a, const FattyAcidProfile& b) {
-  const auto first = Normalized(a), second = Normalized(b);
-  if (!first) return tl::unexpected(first.error());
-  if (!second) return tl::unexpected(second.error());
-  const auto without_omega = [](FattyAcid acid) {
-    acid.omega.reset();
-    return acid;
-  };
-  // Acids for which one of the two does not say the omega class.
-  std::set<FattyAcid> unsaid;
-  for (const FattyAcidProfile* profile : {&*first, &*second}) {
-    for (const auto& [acid, share] : *profile) {
-      if (!acid.omega && share > 0) unsaid.insert(acid);
-    }
-  }
-  std::map<FattyAcid, double> difference;
-  for (const auto& [profile, sign] : {std::pair(&*first, 1.0), std::pair(&*second, -1.0)}) {
-    for (const auto& [acid, share] : *profile) {
-      const FattyAcid plain = without_omega(acid);
-      difference[unsaid.contains(plain) ? plain : acid] += sign * share;
-    }
-  }
+namespace {
+
+std::uint32_t KinKey(const FattyAcid& acid) {
+  return static_cast<std::uint32_t>(acid.carbons) << 16U |
+         static_cast<std::uint32_t>(acid.double_bonds) << 8U |
+         static_cast<std::uint32_t>(acid.hydroxyls) << 2U | (acid.conjugated ? 2U : 0U) |
+         (acid.trans ? 1U : 0U);
+}
+
+// Differences of the acids of one kin, omega class by omega class.
+double KinDifference(std::span<const std::pair<int, double>> a, std::span<const std::pair<int, double>> b) {
   double sum = 0;
-  for (const auto& [acid, share] : difference) sum += std::abs(share);
+  std::size_t j = 0;
+  for (const auto& [omega, share] : a) {
+    for (; j < b.size() && b[j].first < omega; ++j) sum += b[j].second;
+    const bool shared = j < b.size() && b[j].first == omega;
+    sum += std::abs(shared ? share - b[j].second : share);
+    if (shared) ++j;
+  }
+  for (; j < b.size(); ++j) sum += b[j].second;
+  return sum;
+}
+
+}  // namespace
+
+tl::expected<ReadyProfile, OutOfRange> MakeReady(const FattyAcidProfile& profile) {
+  const auto normalized = Normalized(profile);
+  if (!normalized) return tl::unexpected(normalized.error());
+  struct Part {
+    std::uint32_t key;
+    int omega;
+    double share;
+  };
+  std::vector<Part> parts;
+  for (const auto& [acid, share] : *normalized)
+    parts.push_back({KinKey(acid), acid.omega.value_or(-1), share});
+  std::stable_sort(parts.begin(), parts.end(), [](const Part& a, const Part& b) {
+    return std::pair(a.key, a.omega) < std::pair(b.key, b.omega);
+  });
+  ReadyProfile out;
+  for (const Part& part : parts) {
+    if (out.kin.empty() || out.kin.back().key != part.key)
+      out.kin.push_back({part.key, false, 0, static_cast<std::uint32_t>(out.shares.size()), 0});
+    ReadyProfile::Kin& kin = out.kin.back();
+    kin.unsaid = kin.unsaid || (part.omega < 0 && part.share > 0);
+    kin.sum += part.share;
+    ++kin.count;
+    out.shares.emplace_back(part.omega, part.share);
+  }
+  return out;
+}
+
+double DistanceOf(const ReadyProfile& a, const ReadyProfile& b) {
+  double sum = 0;
+  std::size_t j = 0;
+  for (const ReadyProfile::Kin& kin : a.kin) {
+    for (; j < b.kin.size() && b.kin[j].key < kin.key; ++j) sum += b.kin[j].sum;
+    if (j == b.kin.size() || b.kin[j].key != kin.key) {
+      sum += kin.sum;
+      continue;
+    }
+    const ReadyProfile::Kin& other = b.kin[j++];
+    // Acids for which one of the two does not say the omega class.
+    sum += kin.unsaid || other.unsaid ? std::abs(kin.sum - other.sum)
+                                      : KinDifference(std::span(a.shares).subspan(kin.first, kin.count),
+                                                      std::span(b.shares).subspan(other.first, other.count));
+  }
+  for (; j < b.kin.size(); ++j) sum += b.kin[j].sum;
   return std::min(sum / 200, 1.0);  // rounding may carry it past 1
+}
+
+tl::expected<double, OutOfRange> ProfileDistance(const FattyAcidProfile& a, const FattyAcidProfile& b) {
+  const auto first = MakeReady(a);
+  if (!first) return tl::unexpected(first.error());
+  const auto second = MakeReady(b);
+  if (!second) return tl::unexpected(second.error());
+  return DistanceOf(*first, *second);
 }
 
 tl::expected<MeltingTendency, OutOfRange> MeltingTendencyOf(const FattyAcidProfile& profile) {

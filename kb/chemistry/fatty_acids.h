@@ -1,12 +1,14 @@
 #pragma once
 
 #include <compare>
+#include <cstdint>
 #include <map>
 #include <optional>
 #include <span>
 #include <string>
 #include <string_view>
 #include <tl/expected.hpp>
+#include <utility>
 #include <vector>
 
 #include "kb/chemistry/out_of_range.h"
@@ -144,6 +146,24 @@ tl::expected<std::vector<std::size_t>, OutOfRange> RankByOxidizability(
 // error           as Normalized, either profile
 // Source          half of the L1 (city-block) distance, in ecology the Bray-Curtis dissimilarity of shares
 tl::expected<double, OutOfRange> ProfileDistance(const FattyAcidProfile& a, const FattyAcidProfile& b);
+
+// A profile scaled to 100 and laid out for many comparisons: acids that differ by their omega class alone stand together.
+struct ReadyProfile {
+  struct Kin {
+    std::uint32_t key = 0;  // chain, double bonds and marks, without the omega class; rising
+    bool unsaid = false;    // one of them does not say its omega class
+    double sum = 0;         // mass % of them all
+    std::uint32_t first = 0, count = 0;
+  };
+  std::vector<Kin> kin;
+  std::vector<std::pair<int, double>> shares;  // omega class, -1 unsaid, rising in its kin; mass %
+};
+
+// error           as Normalized
+tl::expected<ReadyProfile, OutOfRange> MakeReady(const FattyAcidProfile& profile);
+
+// As ProfileDistance of the profiles that they were made from, 0..1.
+double DistanceOf(const ReadyProfile& a, const ReadyProfile& b);
 
 // What in a profile makes a fat hard. An index to compare fats by, never a temperature: the melting of a fat
 // is decided by its triglycerides and crystal forms, which a profile does not hold.

@@ -21,6 +21,7 @@
 #include "indexer/read_catalogue.h"
 #include "query/request.h"
 #include "query/sheet.h"
+#include "query/swap_pass.h"
 
 namespace {
 
@@ -55,9 +56,11 @@ double Least(int rounds, const std::function<void()>& work) {
   return least;
 }
 
-// Copies of records, drawn by the seed, under ids behind all others, so that every index of the originals stays what it was.
-kb::Catalogue Enlarged(kb::CatalogueParts parts, std::size_t size, std::uint32_t seed) {
+// Copies of records, drawn by the seed, under ids behind all others, so that every index of the originals stays what it was. `own`:
+// each figure of a copy a little off, as no two records of different things agree.
+kb::Catalogue Enlarged(kb::CatalogueParts parts, std::size_t size, std::uint32_t seed, bool own) {
   std::mt19937 draw(seed);
+  std::uniform_real_distribution<double> off(0.98, 1.02);
   const std::size_t ours = parts.ingredients.size();
   parts.ingredients.reserve(std::max(size, ours));
   while (parts.ingredients.size() < size) {
@@ -70,6 +73,11 @@ kb::Catalogue Enlarged(kb::CatalogueParts parts, std::size_t size, std::uint32_t
     copy.label_names.clear();
     copy.cas.clear();
     copy.ec.clear();
+    for (kb::Fact& fact : copy.facts) {
+      if (!own || !fact.number || fact.number->low <= 0) continue;
+      const double factor = off(draw);
+      fact.number = kb::Range{fact.number->low * factor, fact.number->high * factor};
+    }
     parts.ingredients.push_back(std::move(copy));
   }
   return kb::Catalogue(std::move(parts));
@@ -145,8 +153,25 @@ Asking Questions(const kb::Catalogue& catalogue, std::size_t originals, std::siz
   return out;
 }
 
+// The candidates judged, compared, scored and the best ones picked: what stands beside the bare scan.
+double PassAlone(const kb::Catalogue& catalogue, const query::SwapQuestion& question, int rounds,
+                 std::size_t& sink) {
+  const query::Assessment before = query::Assess(catalogue, question.formula, query::Depth::kForDiff);
+  const auto roles = query::RolesOf(catalogue, question.formula, question.line);
+  const kb::FunctionIx role = roles.front().function;
+  if (catalogue.function(role).swap == "never") return 0;
+  const query::RuleSetting setting(catalogue, question, role,
+                                   question.formula.lines[question.line].ingredient, before, 70);
+  const query::RoleTable& table = catalogue.Once<query::RoleTables>().Of(catalogue, role);
+  return Least(rounds, [&] {
+    const query::CandidatePass pass(setting, table, roles);
+    sink +=
+        pass.Best(24, [&](std::uint32_t row) { return pass.fits()[row] != query::Fit::kRuledOut; }).size();
+  });
+}
+
 void Line(const char* what, std::size_t count, Times& times, double bare) {
-  fmt::print("  {:<42} {:>4} {:>10.0f} {:>10.0f}", what, count, times.At(0.5), times.At(0.99));
+  fmt::print("  {:<46} {:>4} {:>10.0f} {:>10.0f}", what, count, times.At(0.5), times.At(0.99));
   if (bare > 0) fmt::print("   {:>7.2f} {:>7.2f}", times.At(0.5) / bare, times.At(0.99) / bare);
   fmt::print("\n");
 }
@@ -165,29 +190,41 @@ std::size_t Measure(const kb::Catalogue& catalogue, std::size_t originals, std::
     for (float& value : wanted) value = static_cast<float>(draw() % 1000) / 1000;
     bare.micros.push_back(Least(rounds, [&] { sink += scan.Scan(wanted, 5) > 0 ? 1U : 0U; }));
   }
-  Times assess, pass, whole;
+  Times assess, for_diff, pass, alone, whole;
   for (const query::SwapQuestion& question : asking.questions) {
     const double assessed =
         Least(rounds, [&] { sink += query::Assess(catalogue, question.formula).findings.size(); });
+    const double before = Least(rounds, [&] {
+      sink += query::Assess(catalogue, question.formula, query::Depth::kForDiff).findings.size();
+    });
     query::SwapQuestion none = question;
-    none.limit = 0;  // candidates found, judged, compared and ordered, and none of them assessed
+    none.limit = 0;  // none of them assessed
     const double ranked = Least(rounds, [&] { sink += query::Swap(catalogue, none).roles.size(); });
     assess.micros.push_back(assessed);
-    pass.micros.push_back(std::max(0.0, ranked - assessed));
+    for_diff.micros.push_back(before);
+    pass.micros.push_back(std::max(0.0, ranked - before));
+    alone.micros.push_back(PassAlone(catalogue, question, rounds, sink));
     whole.micros.push_back(Least(rounds, [&] { sink += query::Swap(catalogue, question).stand_ins.size(); }));
   }
+  Times lay_out;
+  for (kb::FunctionIx role = 0; role < catalogue.functions().size(); ++role)
+    lay_out.micros.push_back(Least(1, [&] { sink += query::RoleTable(catalogue, role).rows.size(); }));
   Times sheet;
   for (const kb::Formula& formula : asking.demos)
     sheet.micros.push_back(
         Least(rounds, [&] { sink += query::MakeSheet(catalogue, formula, {}).lines.size(); }));
   const double unit = bare.At(0.5);
-  fmt::print("{} records; us of processor, best of {}           p50        p99   of the bare scan's p50\n",
-             records, rounds);
+  fmt::print(
+      "{} records; us of processor, best of {}               p50        p99   of the bare scan's p50\n",
+      records, rounds);
   Line("bare scan, 40 columns, blocks of 256", bare.micros.size(), bare, unit);
-  Line("candidates found, judged, compared, ordered", pass.micros.size(), pass, unit);
+  Line("candidates judged, compared, the best picked", alone.micros.size(), alone, unit);
+  Line("the same with roles, words of those ruled out", pass.micros.size(), pass, unit);
   Line("one assessment", assess.micros.size(), assess, unit);
+  Line("one assessment, for a difference", for_diff.micros.size(), for_diff, unit);
   Line("one swap with its changes", whole.micros.size(), whole, unit);
   Line("one sheet of a demo formula", sheet.micros.size(), sheet, unit);
+  Line("a role laid out, once", lay_out.micros.size(), lay_out, unit);
   return sink;
 }
 
@@ -217,6 +254,11 @@ int main(int count, char** words) {
   }
   const std::size_t originals = parts.ingredients.size();
   std::size_t sink = Measure(kb::Catalogue(std::move(parts)), originals, by_chance, rounds, seed);
-  if (large) sink += Measure(Enlarged(read(), records, seed), originals, by_chance, rounds, seed);
+  for (const bool own : {false, true}) {
+    if (!large) continue;
+    fmt::print("{}\n",
+               own ? "enlarged, each figure of a copy its own:" : "enlarged, copies with the same figures:");
+    sink += Measure(Enlarged(read(), records, seed, own), originals, by_chance, rounds, seed);
+  }
   return sink > 0 ? 0 : 1;
 }

@@ -100,5 +100,34 @@ TEST(Singular, KnowsEnglishPlurals) {
   EXPECT_EQ(Singular("glass"), "glass");
 }
 
+struct Count {
+  explicit Count(const Catalogue& catalogue) : ingredients(catalogue.ingredients().size()) { ++made; }
+  std::size_t ingredients;
+  static int made;
+};
+int Count::made = 0;
+
+TEST(Catalogue, MakesWhatFollowsFromItOnce) {
+  Catalogue catalogue = SmallCatalogue();
+  EXPECT_EQ(catalogue.Once<Count>().ingredients, 5U);
+  const Count* const first = &catalogue.Once<Count>();
+  const Catalogue moved = std::move(catalogue);
+  EXPECT_EQ(&moved.Once<Count>(), first);
+  EXPECT_EQ(Count::made, 1);
+  EXPECT_EQ(SmallCatalogue().Once<Count>().ingredients, 5U) << "another catalogue has its own";
+  EXPECT_EQ(Count::made, 2);
+}
+
+TEST(Catalogue, FindsFactsByNameAndByPlaceAlike) {
+  const Catalogue catalogue = SmallCatalogue();
+  const PropertyIx commonness = catalogue.FindProperty("commonness").value();
+  for (IngredientIx ix = 0; ix < catalogue.ingredients().size(); ++ix) {
+    const auto facts = catalogue.Facts(ix, commonness);
+    EXPECT_EQ(facts.size(), ix == 4 ? 1U : 0U);
+    EXPECT_EQ(facts.data(), catalogue.Facts(ix, "commonness").data());
+  }
+  EXPECT_TRUE(catalogue.Facts(4, "no_such_property").empty());
+}
+
 }  // namespace
 }  // namespace kb
