@@ -195,7 +195,8 @@ struct Assessment {
   std::vector<std::string> unknown;   // what could not be worked out, in sentences
 };
 
-// kForDiff leaves out what no difference shows and costs most: who drives the pH, and the dose that adjusts it.
+// kForDiff leaves out what no difference shows and costs most: who drives the pH, the dose that adjusts it, and, where a target
+// decides, how sure the estimate is.
 enum class Depth { kFull, kForDiff };
 
 Assessment Assess(const kb::Catalogue& catalogue, const kb::Formula& formula, Depth depth = Depth::kFull);

@@ -154,8 +154,11 @@ void AddPh(const Setting& setting, Assessment& out) {
     return;
   }
   const bool full = setting.depth == Depth::kFull;
-  const auto solved = kb::chemistry::SolvePh(
-      list.solutes, full ? kb::chemistry::Detail::kAll : kb::chemistry::Detail::kNoDrivers);
+  // Against a target no window asks how sure the estimate is.
+  const auto detail = full             ? kb::chemistry::Detail::kAll
+                      : ph.from_target ? kb::chemistry::Detail::kNoBand
+                                       : kb::chemistry::Detail::kNoDrivers;
+  const auto solved = kb::chemistry::SolvePh(list.solutes, detail);
   if (!solved) {
     NoEstimate(setting, solved.error().what, out);
     return;
@@ -165,8 +168,10 @@ void AddPh(const Setting& setting, Assessment& out) {
                                       Joined(ph.missing), ph.missing.size() == 1 ? "it" : "them"));
   }
   ph.estimate = solved->ph;
-  ph.low = solved->ph_low;
-  ph.high = solved->ph_high;
+  if (detail != kb::chemistry::Detail::kNoBand) {
+    ph.low = solved->ph_low;
+    ph.high = solved->ph_high;
+  }
   ph.ionic_strength = solved->ionic_strength;
   ph.buffer_capacity = solved->buffer_capacity;
   for (const kb::chemistry::Driver& driver : solved->drivers) {

@@ -72,7 +72,10 @@ std::string SignatureOf(const Showing& showing) {
   for (const auto& [key, number] : showing.keyed) out.Add(key), out.Add(number);
   out.Add(showing.acids.has_value());
   if (showing.acids) {
-    for (const auto& [acid, share] : *showing.acids) out.Add(kb::chemistry::ToString(acid)), out.Add(share);
+    for (const auto& [acid, share] : *showing.acids) {
+      out.Add(acid.carbons), out.Add(acid.double_bonds), out.Add(acid.omega.value_or(-1));
+      out.Add(acid.hydroxyls), out.Add(acid.conjugated), out.Add(acid.trans), out.Add(share);
+    }
   }
   out.Add(showing.hansen.has_value());
   if (showing.hansen) {

@@ -145,7 +145,8 @@ Solution Describe(std::span<const Solute> solutes, Detail detail = Detail::kAll)
   solution.activity = at.ionic_strength > kDaviesLimit ? ActivityModel::kDaviesHeld : ActivityModel::kDavies;
   solution.buffer_capacity = mixture.BufferCapacity(at);
   for (std::size_t i = 0; i < solutes.size(); ++i) solution.shares.push_back(mixture.Shares(at, i));
-  SetBand(mixture, solution);
+  solution.ph_low = solution.ph_high = solution.ph;
+  if (detail != Detail::kNoBand) SetBand(mixture, solution);
   if (detail == Detail::kAll) SetDrivers(solutes, mixture, solution);
   return solution;
 }

@@ -100,8 +100,9 @@ struct Solution {
   std::vector<Driver> drivers;
 };
 
-// How much of a Solution is worked out. Drivers cost one more equilibrium a solute, the band one more search a pKa.
-enum class Detail { kAll, kNoDrivers };
+// How much of a Solution is worked out. Drivers cost one more equilibrium a solute, the band two more searches a pKa; without a band
+// ph_low and ph_high are the pH itself.
+enum class Detail { kAll, kNoDrivers, kNoBand };
 
 // The pH of a mixture; pure water for an empty list.
 // error  names the first solute that cannot be read: not finite, negative, above a limit, falling pKa
