@@ -35,7 +35,8 @@ bool Take(std::string_view& bytes, List& list) {
   bytes.remove_prefix(sizeof size);
   if (size > bytes.size() / sizeof(list[0])) return false;
   list.resize(size);
-  std::memcpy(list.data(), bytes.data(), size * sizeof(list[0]));
+  // An empty list has no place to copy to.
+  if (size > 0) std::memcpy(list.data(), bytes.data(), size * sizeof(list[0]));
   bytes.remove_prefix(size * sizeof(list[0]));
   return true;
 }

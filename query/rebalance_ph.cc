@@ -79,7 +79,8 @@ bool PhMoved(const PhQuestion& question, const kb::Formula& formula) {
   const PhEstimate now = PhOf(question.catalogue, formula);
   if (!now.estimate) return false;
   const double wanted = Wanted(question, *now.estimate);
-  return std::abs(*now.estimate - wanted) > question.tolerance && (wanted < *now.low || wanted > *now.high);
+  return std::abs(*now.estimate - wanted) > question.tolerance &&
+         (wanted < now.low.value_or(*now.estimate) || wanted > now.high.value_or(*now.estimate));
 }
 
 std::optional<LineDose> DoseInFormula(const PhQuestion& question, const kb::Formula& formula,
