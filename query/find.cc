@@ -386,7 +386,10 @@ struct Finder::Inside {
   std::vector<std::string> Readings(const TextIndex& index, const std::string& query, bool may_be_name) {
     std::vector<NameSpeller::Near> near;
     if (may_be_name) near = Speller().Nearest(query, kReadings);
-    if (std::string by_words = CorrectWords(index, query); !by_words.empty()) {
+    // Beside a name that is one slip away the words alone say nothing nearer.
+    const bool near_enough = !near.empty() && near.front().distance <= 1;
+    std::string by_words = near_enough ? "" : CorrectWords(index, query);
+    if (!by_words.empty()) {
       const std::string typed = kb::FoldTight(query);
       const auto distance =
           static_cast<double>(kb::EditDistance(typed, kb::FoldTight(by_words), typed.size()));
