@@ -142,6 +142,9 @@ void AddAgainst(const Case& given, const Weighing& weighing, Placement& out) {
             "how much of it water dissolves is set aside: it disperses, swells or is neutralised, which no "
             "figure of solubility tells of");
   }
+  if (given.estimate_aside)
+    AddOnce(out.against,
+            "what log P lets expect of its solubility in water is set aside: what it does there is known");
 }
 
 void AddSeconds(const Weighing& weighing, Placement& out) {

@@ -131,6 +131,8 @@ void AddSignals(Case& given) {
   const std::string_view verdict = Dissolving(given);
   given.solubility_aside = verdict.empty() && given.room.water >= kLeastWater &&
                            (!given.known.water_figures().empty() || Knows(given, Name::kWaterClass));
+  given.estimate_aside = verdict.empty() && given.room.water >= kLeastWater && !given.solubility_aside &&
+                         Knows(given, Name::kInWater) && EstimatedFromLogP(given);
   if (verdict.empty()) return;
   Add(given, Name::kDissolving, verdict);
   // A figure says what it does in water as well as a word would.

@@ -119,6 +119,7 @@ struct Case {
   const PhaseMaking* phase = nullptr;  // where it stands in a maker's formula
   // What is known of its solubility says nothing here: it disperses or swells, or dissolves as its salt.
   bool solubility_aside = false;
+  bool estimate_aside = false;  // neither does an estimate from log P: what it does in water is known
 
   Case(const kb::Catalogue& its_catalogue, const Rulebook& its_rules, const Room& its_room, double its_level)
       : catalogue(its_catalogue), rules(its_rules), room(its_room), level(its_level) {}
