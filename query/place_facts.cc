@@ -21,7 +21,6 @@ using kb::chemistry::SolubilityRange;
 // 50 C, as kb/chemistry/solubility.h says of solids in water.
 constexpr SolubilityRange kHotGain = {1.6, 7};
 constexpr double kLeastWater = 1;  // %
-constexpr double kAmply = 100;     // g/L: "freely soluble" of the pharmacopoeias begins there
 constexpr double kSolution = 0.3;  // share of water from which it is sold as a solution
 
 void Add(Case& given, Name name, std::string_view choice) {
@@ -65,11 +64,6 @@ InWater SolubilityOf(const Case& given, std::optional<double> hot_c) {
       known.cold = kb::chemistry::ClassBounds(*soluble);
   }
   if (!known.cold && ChoiceOf(given, Name::kInWater).empty()) known.cold = EstimatedFromLogP(given);
-  // The word that it dissolves outweighs an estimate against it, but takes nothing away from one that agrees.
-  if (!known.cold && ChoiceOf(given, Name::kInWater) == "dissolves") {
-    const auto estimate = EstimatedFromLogP(given);
-    if (estimate && estimate->low >= kAmply) known.cold = estimate;
-  }
   if (known.cold && !known.hot)
     known.hot = SolubilityRange{known.cold->low * kHotGain.low, known.cold->high * kHotGain.high};
   return known;

@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "query/swap_pass.h"
+
 namespace query {
 namespace {
 
@@ -21,16 +23,15 @@ double AlikeNeeded(double level_pct) {
   return std::min(kAlikeAtLeast + kAlikePerShare * level_pct / 100, kAlikeAtMost);
 }
 
-// What is not known counts half, as in the ranking.
-double Trusted(const StandIn& item) {
-  return item.likeness * (0.5 + 0.5 * item.confidence);
+double TrustedOf(const StandIn& item) {
+  return Trusted(item.likeness, item.confidence);
 }
 
 const StandIn& Closest(const SwapAnswer& answer) {
   const auto last =
       answer.stand_ins.begin() + static_cast<std::ptrdiff_t>(std::min(kFirst, answer.stand_ins.size()));
   return *std::max_element(answer.stand_ins.begin(), last,
-                           [](const StandIn& a, const StandIn& b) { return Trusted(a) < Trusted(b); });
+                           [](const StandIn& a, const StandIn& b) { return TrustedOf(a) < TrustedOf(b); });
 }
 
 bool HoldsFilter(const Catalogue& catalogue, const SwapAnswer& answer) {
@@ -101,7 +102,7 @@ void GiveVerdict(const Catalogue& catalogue, const kb::Function& role, SwapAnswe
     return;
   }
   const StandIn& closest = Closest(answer);
-  if (Trusted(closest) < AlikeNeeded(answer.level_pct)) {
+  if (TrustedOf(closest) < AlikeNeeded(answer.level_pct)) {
     const std::string& name = catalogue.at(closest.blend.front().ingredient).name;
     return rework(
         closest.confidence < 0.6

@@ -189,14 +189,19 @@ Built BuildBare(const std::vector<Row>& rows, bool beginnings, int rounds) {
   return out;
 }
 
+indexer::Options OptionsFor(const Scratch& scratch, const fs::path& inventory) {
+  indexer::Options options;
+  options.data = STILLROOM_SOURCE_DIR "/data";
+  options.base = scratch.path() / "base";
+  options.inventory = inventory;
+  return options;
+}
+
 Built BuildOurs(const fs::path& inventory, int rounds) {
   Built out;
   for (int round = 0; round < rounds; ++round) {
     const Scratch scratch;
-    indexer::Options options;
-    options.data = STILLROOM_SOURCE_DIR "/data";
-    options.base = scratch.path() / "base";
-    options.inventory = inventory;
+    const indexer::Options options = OptionsFor(scratch, inventory);
     std::ostringstream said;
     const auto start = Clock::now();
     if (indexer::Run(options, said, said, false) != 0) {
@@ -260,10 +265,7 @@ double Started(const std::vector<std::string>& words) {
 
 void CompareStarts(const std::string& program, const std::string& bare, const fs::path& inventory) {
   const Scratch scratch;
-  indexer::Options options;
-  options.data = STILLROOM_SOURCE_DIR "/data";
-  options.base = scratch.path() / "base";
-  options.inventory = inventory;
+  const indexer::Options options = OptionsFor(scratch, inventory);
   std::ostringstream said;
   if (indexer::Run(options, said, said, false) != 0) std::exit(1);
   const std::string base = options.base.string();
