@@ -155,7 +155,8 @@ void DiffClaims(const Assessment& before, const Assessment& after, std::vector<C
       change.text = fmt::format("the formula is no longer {} ({})", b.claim, b.because);
       change.severity = Severity::kWarn;
     } else {
-      change.text = fmt::format("whether the formula is {} is {} ({})", b.claim, b.state, b.because);
+      const std::string_view state = b.state == "depends" ? "depends" : "is not known";
+      change.text = fmt::format("whether the formula is {} {} ({})", b.claim, state, b.because);
     }
     out.push_back(std::move(change));
   }
