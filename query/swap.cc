@@ -24,6 +24,7 @@ constexpr std::size_t kOilsBlended = 14;  // the likeliest oils that a blend is 
 constexpr double kBlendGain = 0.08;       // what a second bottle has to win on the fatty acids
 constexpr double kBlendPrior = 0.93;      // of two answers that are as alike, the one with one bottle
 constexpr std::size_t kRuledOutShown = 12;
+constexpr std::size_t kByNatureShown = 3;
 
 // A stand-in on its way: the words that nobody may come to read are made at the end.
 struct Draft {
@@ -65,6 +66,14 @@ void AddFeel(const Catalogue& catalogue, const std::vector<Compared>& compared,
   }
 }
 
+// A caution of one use holds from the level of that use on: what peels at 5 % only sets the pH at 0.3 %.
+bool HoldsAt(const Catalogue& catalogue, IngredientIx ix, const kb::Fact& caution, double pct,
+             kb::Kind kind) {
+  if (caution.function.empty()) return true;
+  const auto usual = UsualLevel(catalogue, ix, caution.function, kind);
+  return !usual || pct >= usual->low;
+}
+
 void AddHandling(const RuleSetting& setting, const Assessment& after, StandIn& out) {
   const Catalogue& catalogue = setting.catalogue;
   for (const BlendPart& part : out.blend) {
@@ -95,6 +104,7 @@ void AddHandling(const RuleSetting& setting, const Assessment& after, StandIn& o
     for (std::string& tip : TipsFor(catalogue, out.after, setting.missing, part.ingredient))
       AddUnique(out.handling, std::move(tip));
     for (const kb::Fact& fact : catalogue.Facts(part.ingredient, "caution")) {
+      if (!HoldsAt(catalogue, part.ingredient, fact, part.level_pct, out.after.kind)) continue;
       AddUnique(out.cautions,
                 fmt::format("{}: {}{}{}", name, fact.text, fact.note.empty() ? "" : " - ", fact.note));
     }
@@ -159,6 +169,7 @@ class Engine {
     ProposeBlend(setting, pass, oils);
     std::stable_sort(drafts_.begin(), drafts_.end(),
                      [](const Draft& a, const Draft& b) { return a.out.score > b.out.score; });
+    DropRepeats();
     WhyNot(setting, pass);
     if (drafts_.size() > question_.limit) drafts_.resize(question_.limit);
     for (Draft& draft : drafts_) {
@@ -168,14 +179,33 @@ class Engine {
     if (question_.rebalance) RebalanceAll(catalogue_, question_.formula, answer_);
   }
 
-  // Those of the role itself first: that a solvent for oils is no humectant surprises nobody.
+  // A with B beside it and B with A beside it are one proposal, the better of which stays.
+  void DropRepeats() {
+    std::set<std::set<IngredientIx>> seen;
+    const auto repeats = [&](const Draft& draft) {
+      std::set<IngredientIx> parts;
+      for (const BlendPart& part : draft.out.blend) parts.insert(part.ingredient);
+      return !seen.insert(std::move(parts)).second && !Asked(draft.lead);
+    };
+    std::vector<Draft> kept;
+    for (Draft& draft : drafts_) {
+      if (!repeats(draft)) kept.push_back(std::move(draft));
+    }
+    drafts_ = std::move(kept);
+  }
+
+  // Those that a maker would have tried first: of the role itself before its near kin, and of those that are on the wrong side or
+  // for other products only the few likeliest.
   void ShowRuledOut(const RuleSetting& setting, const CandidatePass& pass) {
-    for (const bool of_the_role : {true, false}) {
-      const auto wanted = [&](std::uint32_t row) {
-        return pass.fits()[row] == Fit::kRuledOut && (pass.table().rows[row].near == 0) == of_the_role;
+    for (const auto& [of_the_role, by_nature] :
+         {std::pair{true, false}, {false, false}, {true, true}, {false, true}}) {
+      const auto wanted = [&, role = of_the_role, nature = by_nature](std::uint32_t row) {
+        return pass.fits()[row] == Fit::kRuledOut && (pass.table().rows[row].near == 0) == role &&
+               pass.ByNature(row) == nature;
       };
       const std::size_t room = kRuledOutShown - std::min(answer_.ruled_out.size(), kRuledOutShown);
-      std::vector<std::uint32_t> rows = pass.Best(room, wanted);
+      const std::size_t most = !by_nature ? room : of_the_role ? std::min(room, kByNatureShown) : 0;
+      std::vector<std::uint32_t> rows = pass.Best(most, wanted);
       // Every one asked for, however far down.
       const auto asked = pass.Best(question_.why_not.size(), [&](std::uint32_t row) {
         return Asked(pass.table().rows[row].ingredient) && wanted(row) &&

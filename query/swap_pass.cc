@@ -37,7 +37,11 @@ double Trusted(double likeness, double confidence) {
 
 CandidatePass::CandidatePass(const RuleSetting& setting, const RoleTable& table,
                              const std::vector<Role>& roles)
-    : setting_(setting), table_(table), fits_(table.rows.size()), scores_(table.rows.size()) {
+    : setting_(setting),
+      table_(table),
+      fits_(table.rows.size()),
+      by_nature_(table.rows.size()),
+      scores_(table.rows.size()) {
   FillTallies();
   FillOthers(roles);
   MarkSame();
@@ -121,6 +125,7 @@ void CandidatePass::Run() {
       const Merit merit{Trusted(sums[i].value(), sums[i].confidence()), item.prior, others_[item.functions],
                         item.at_hand, is_same};
       fits_[row] = item.ingredient == setting_.missing ? Fit::kRuledOut : ruling.fit;
+      by_nature_[row] = ruling.by_nature ? 1 : 0;
       scores_[row] = ScoreOf(merit, ruling.factor);
     }
   }

@@ -32,6 +32,8 @@ class CandidatePass {
   const RoleTable& table() const { return table_; }
   // Of each row of the table; the missing one itself is ruled out.
   const std::vector<Fit>& fits() const { return fits_; }
+  // Is a row ruled out by its nature, see Ruling::by_nature?
+  bool ByNature(std::uint32_t row) const { return by_nature_[row] != 0; }
   const std::vector<double>& scores() const { return scores_; }
   bool IsMissing(std::uint32_t row) const { return table_.rows[row].ingredient == setting_.missing; }
   Tally LikenessOf(std::uint32_t row) const;
@@ -72,6 +74,7 @@ class CandidatePass {
   std::vector<double> others_;       // of each list of functions
   std::vector<std::uint32_t> same_;  // rows, rising
   std::vector<Fit> fits_;
+  std::vector<std::uint8_t> by_nature_;  // 0 or 1
   std::vector<double> scores_;
 };
 

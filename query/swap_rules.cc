@@ -365,9 +365,11 @@ Ruling Judge(const RuleSetting& setting, IngredientIx candidate, const RuleFacts
   ruling.worded = worded;
   JudgeStock(setting, candidate, ruling);
   JudgeLaw(setting, candidate, facts, ruling);
+  const bool until_now = ruling.fit == Fit::kRuledOut;
   JudgeKind(setting, candidate, facts, ruling);
   JudgeMeeting(setting, candidate, facts, ruling);
   JudgeSide(setting, facts, ruling);
+  ruling.by_nature = !until_now && ruling.fit == Fit::kRuledOut;
   JudgeRequirements(setting, facts, ruling);
   JudgePh(setting, facts, ruling);
   JudgeClaims(setting, candidate, ruling);

@@ -71,6 +71,25 @@ std::string WorkBesides(const Catalogue& catalogue, const kb::Function& role, co
   return "";
 }
 
+// What is only taken for a preservative can be left out where others already do that work; "" where none does.
+std::string LeftOut(const Catalogue& catalogue, const kb::Function& role, const SwapAnswer& answer) {
+  const Preservation& kept = answer.before.preservation;
+  if (role.group != "preservation" || !kept.covered) return "";
+  const auto own = LabelNames(catalogue, answer.missing);
+  std::vector<std::string> names;
+  for (const PreservativeState& state : kept.preservatives) {
+    const bool known = std::find(names.begin(), names.end(), state.inci) != names.end();
+    if (state.in_window && !known && std::find(own.begin(), own.end(), state.inci) == own.end())
+      names.push_back(state.inci);
+  }
+  if (names.empty()) return "";
+  return fmt::format(
+      " Bacteria, yeast and mould are covered here already, by {}: it can be left out, and the balance made "
+      "up "
+      "with water.",
+      fmt::join(names, " and "));
+}
+
 }  // namespace
 
 std::string OwnLimit(const Catalogue& catalogue, const SwapAnswer& answer) {
@@ -95,7 +114,7 @@ void GiveVerdict(const Catalogue& catalogue, const kb::Function& role, SwapAnswe
   };
   if (std::string own = OwnLimit(catalogue, answer); !own.empty())
     return rework(own + ": the formula has to change");
-  if (role.swap == "rework") return rework(role.swap_note);
+  if (role.swap == "rework") return rework(role.swap_note + LeftOut(catalogue, role, answer));
   if (answer.stand_ins.empty()) {
     answer.verdict = "do-not-swap";
     answer.because = "nothing that the base holds passes the rules: see what was ruled out, and why";
@@ -107,14 +126,15 @@ void GiveVerdict(const Catalogue& catalogue, const kb::Function& role, SwapAnswe
     return rework(
         closest.confidence < 0.6
             ? fmt::format("no stand-in is known to be close: of what counts here only {:.0f} % is known of "
-                          "the nearest, {}",
+                          "the closest of those first below, {}",
                           100 * closest.confidence, name)
         : answer.level_pct >= 20
-            ? fmt::format("nothing is close enough for {:g} % of the product: the nearest, {}, is alike "
-                          "to {:.2f}, and at that level the difference is felt",
-                          answer.level_pct, name, closest.likeness)
-            : fmt::format("nothing is close: the nearest, {}, is alike to {:.2f} only", name,
-                          closest.likeness));
+            ? fmt::format(
+                  "nothing is close enough for {:g} % of the product: the closest of those first below, "
+                  "{}, is alike to {:.2f}, and at that level the difference is felt",
+                  answer.level_pct, name, closest.likeness)
+            : fmt::format("nothing is close: the closest of those first below, {}, is alike to {:.2f} only",
+                          name, closest.likeness));
   }
   if (std::string besides = WorkBesides(catalogue, role, answer); !besides.empty())
     return rework(std::move(besides));

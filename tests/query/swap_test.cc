@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 #include "query/facts.h"
 #include "query/request.h"
@@ -107,6 +108,34 @@ TEST(Swap, AnswersWhyNotForAnyIngredientOfTheBase) {
     ASSERT_TRUE(found != answer.ruled_out.end() || offered) << RealCatalogue().at(ix).id;
     if (found != answer.ruled_out.end()) {
       EXPECT_FALSE(found->because.empty());
+    }
+  }
+}
+
+// In a balm panthenol, salts and gums are no oils: nobody has to be told more than once or twice.
+TEST(Swap, RulesOutAloudWhatAMakerWouldHaveTried) {
+  const auto asked = ReadSwapQuestion(
+      RealCatalogue(), {{{"name", "castor oil"}, {"kind", "leave-on/anhydrous"}, {"level", "35"}}, {}, {}});
+  ASSERT_TRUE(asked);
+  const SwapAnswer answer = Swap(RealCatalogue(), asked->question);
+  const auto wrong_side =
+      std::count_if(answer.ruled_out.begin(), answer.ruled_out.end(), [](const RuledOut& item) {
+        return item.because.find("belongs in water") != std::string::npos ||
+               item.because.find("not for anhydrous") != std::string::npos;
+      });
+  EXPECT_LE(wrong_side, 3);
+}
+
+TEST(Swap, ProposesAPairOnce) {
+  const kb::Formula formula = DemoFormula("hand-cream");
+  for (std::size_t line = 0; line < formula.lines.size(); ++line) {
+    if (RealCatalogue().at(formula.lines[line].ingredient).functions.empty()) continue;
+    std::set<std::set<IngredientIx>> seen;
+    for (const StandIn& item : Swap(RealCatalogue(), QuestionFor(formula, line)).stand_ins) {
+      std::set<IngredientIx> parts;
+      for (const BlendPart& part : item.blend) parts.insert(part.ingredient);
+      EXPECT_TRUE(seen.insert(std::move(parts)).second)
+          << RealCatalogue().at(item.blend.front().ingredient).id;
     }
   }
 }

@@ -115,6 +115,38 @@ TEST(Verdict, ThePhThatTheMissingAcidNeededMayMove) {
   EXPECT_GE(*phosphate->after.target_ph, 6);
 }
 
+// What never preserved can go without a stand-in where phenoxyethanol and its partner already do that work.
+TEST(Verdict, AnExtractTakenForAPreservativeCanBeLeftOutWhereOthersPreserve) {
+  const auto because = [](const char* rows) {
+    Params params;
+    params.values = {{"name", "grapefruit seed extract"}};
+    params.formula_text =
+        std::string("# kind: leave-on emulsion o/w\nphase,ingredient,percent\nA,water,q.s.\n") + rows +
+        "B,sunflower oil,15\nB,glyceryl stearate and PEG-100 stearate,4\n";
+    const auto asked = ReadSwapQuestion(RealCatalogue(), params);
+    EXPECT_TRUE(asked) << asked.error().what;
+    return asked ? Swap(RealCatalogue(), asked->question).because : std::string();
+  };
+  EXPECT_NE(because("C,grapefruit seed extract,1\nC,phenoxyethanol and ethylhexylglycerin 90:10,1\n")
+                .find("left out"),
+            std::string::npos);
+  EXPECT_EQ(because("C,grapefruit seed extract,1\n").find("left out"), std::string::npos);
+}
+
+// Acids peel from some percent on; what sets the pH of a shampoo at half a percent is no reason to stay out of the sun.
+TEST(Cautions, OfAUseHoldFromItsLevelOn) {
+  const auto said = [](const char* level, const char* kind) {
+    const SwapAnswer answer = Answer("citric acid", kind, level);
+    return std::any_of(answer.stand_ins.begin(), answer.stand_ins.end(), [](const StandIn& item) {
+      return std::any_of(item.cautions.begin(), item.cautions.end(), [](const std::string& caution) {
+        return caution.find("photosensitiser") != std::string::npos;
+      });
+    });
+  };
+  EXPECT_FALSE(said("0.3", "rinse-off/surfactant"));
+  EXPECT_TRUE(said("3", "leave-on/gel"));
+}
+
 // Benzyl alcohol alone leaves Gram-negatives: where an extract stood for the whole preservative, it comes with a partner.
 TEST(Verdict, AnExtractTakenForAPreservativeIsReplacedByAWholeSystem) {
   Params params;
