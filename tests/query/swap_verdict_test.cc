@@ -121,8 +121,10 @@ TEST(Verdict, AnExtractTakenForAPreservativeCanBeLeftOutWhereOthersPreserve) {
     Params params;
     params.values = {{"name", "grapefruit seed extract"}};
     params.formula_text =
-        std::string("# kind: leave-on emulsion o/w\nphase,ingredient,percent\nA,water,q.s.\n") + rows +
-        "B,sunflower oil,15\nB,glyceryl stearate and PEG-100 stearate,4\n";
+        std::string(
+            "# kind: leave-on emulsion o/w\nphase,ingredient,percent\nA,water,q.s.\nB,sunflower oil,15\n"
+            "B,glyceryl stearate and PEG-100 stearate,4\n") +
+        rows;
     const auto asked = ReadSwapQuestion(RealCatalogue(), params);
     EXPECT_TRUE(asked) << asked.error().what;
     return asked ? Swap(RealCatalogue(), asked->question).because : std::string();
