@@ -77,10 +77,59 @@ std::string HlbWords(const Json& emulsion) {
   if (!emulsion.at("required_hlb").is_number()) return "";
   std::string out = fmt::format("The oil phase asks for HLB {} (known for {:.0f} % of it)",
                                 Figure(emulsion["required_hlb"]), 100 * emulsion.value("covered_share", 0.0));
-  if (emulsion.at("provided_hlb").is_number())
+  const bool applies = emulsion.value("applies", true);
+  if (applies && emulsion.at("provided_hlb").is_number())
     out += fmt::format("; the emulsifiers give {}", Figure(emulsion["provided_hlb"]));
-  if (!emulsion.value("applies", true)) out += ". HLB says little here: " + emulsion.value("because", "");
+  if (!applies) out += ". HLB says little here: " + emulsion.value("because", "");
   return out + ".";
+}
+
+std::string PreservationWords(const Json& preservation) {
+  std::string out = preservation.value("because", "");
+  if (preservation.value("needed", false) && preservation.value("covered", false))
+    out += "; bacteria, yeast and mould are covered on paper, which a challenge test has to show";
+  return out;
+}
+
+// One row a preservative: what it does against each kingdom at this level and pH.
+Json PreservativesView(const Json& preservation) {
+  Json out = Json::array();
+  for (const Json& one : preservation.at("preservatives")) {
+    const auto rating = [&](const char* key) {
+      const std::string word = one.value(key, "");
+      return word.empty() ? std::string("not known") : word;
+    };
+    out.push_back({{"inci", one.at("inci")},
+                   {"pct", Figure(one.at("pct"))},
+                   {"gram_positive", rating("gram_positive")},
+                   {"gram_negative", rating("gram_negative")},
+                   {"yeast", rating("yeast")},
+                   {"mould", rating("mould")},
+                   {"remark", one.value("remark", "")}});
+  }
+  return out;
+}
+
+Json HeatView(const Json& heat) {
+  Json out = Json::array();
+  for (const Json& note : heat) {
+    if (note.value("heated", false) || note.value("cool_down", false))
+      out.push_back({{"phase", note.at("phase")}, {"text", note.at("text")}});
+  }
+  return out;
+}
+
+// Those that bind this product: what is in it against what is allowed.
+std::string LimitWords(const Json& limits) {
+  std::string out;
+  for (const Json& one : limits) {
+    if (!one.value("binds", false) || !one.at("max_pct").is_number()) continue;
+    out +=
+        fmt::format("{}{} {} of {} % ({} {})", out.empty() ? "" : "; ",
+                    one.at("substance").get<std::string>(), Figure(one.at("pct")), Figure(one.at("max_pct")),
+                    one.at("jurisdiction").get<std::string>(), one.at("at").get<std::string>());
+  }
+  return out;
 }
 
 Json PhView(const Json& ph) {
@@ -145,7 +194,12 @@ Json CheckView(const Context& context, const Json& check, const std::optional<kb
   view["composition_rows"] = CompositionView(check.at("composition"));
   view["hlb_words"] = HlbWords(check.at("emulsion"));
   view["ph_view"] = PhView(check.at("ph"));
-  view["preservation_words"] = check.at("preservation").value("because", "");
+  view["preservation_words"] = PreservationWords(check.at("preservation"));
+  view["preservatives"] = PreservativesView(check.at("preservation"));
+  view["any_preservatives"] = !view["preservatives"].empty();
+  view["heat_rows"] = HeatView(check.at("heat"));
+  view["any_heat"] = !view["heat_rows"].empty();
+  view["limit_words"] = LimitWords(check.at("limits"));
   std::string label;
   for (const Json& inci : check.at("label").at("inci"))
     label += (label.empty() ? "" : ", ") + inci.get<std::string>();

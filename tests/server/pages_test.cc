@@ -173,6 +173,18 @@ TEST_F(Pages, TakingAStandInGivesTheNewFormula) {
   EXPECT_NEAR(taken.at("check").at("total_pct").get<double>(), 100, 0.05);  // kb::kTotalTolerance
 }
 
+// What keeps it, how hot it gets and what the law allows are read at the bench, not only in the terminal. The limit: Regulation (EC)
+// 1223/2009, Annex V, entry 29.
+TEST_F(Pages, TheBenchSaysWhatKeepsAFormulaHowHotItGetsAndWhatIsAllowed) {
+  const std::string page = Read("/bench?demo=hand-cream").body;
+  EXPECT_NE(page.find("bacteria, yeast and mould are covered on paper"), std::string::npos);
+  EXPECT_NE(page.find("<th scope=\"row\">PHENOXYETHANOL, ETHYLHEXYLGLYCERIN</th>"), std::string::npos);
+  EXPECT_NE(page.find("<li>Phase C: add below 40 C"), std::string::npos);
+  EXPECT_NE(page.find("PHENOXYETHANOL 0.9 of 1"), std::string::npos);
+  // Of a lamellar emulsifier no HLB is told: it would be that of its partner alone.
+  EXPECT_EQ(page.find("the emulsifiers give"), std::string::npos);
+}
+
 // Said where it was asked for: once a stand-in, or once for all of them together, and the box stays ticked.
 TEST_F(Pages, SayWhatARebalancingMoves) {
   const auto count = [](const std::string& page, std::string_view words) {
