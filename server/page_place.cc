@@ -53,18 +53,16 @@ Json ResultsView(const Json& results, const Pairs& asked) {
 }
 
 // "where does it melt (melting_c)?": the key is for the command line.
-std::string WithoutKey(std::string fact) {
+std::string WithoutKey(const kb::Catalogue& catalogue, std::string fact) {
   const std::size_t open = fact.rfind(" (");
   const std::size_t close = fact.rfind(')');
   if (open == std::string::npos || close == std::string::npos || close < open) return fact;
   const std::string_view key = std::string_view(fact).substr(open + 2, close - open - 2);
-  const bool is_key = std::any_of(std::begin(kFields), std::end(kFields),
-                                  [&](const Field& field) { return key == field.property; });
-  if (is_key) fact.erase(open, close - open + 1);
+  if (catalogue.FindProperty(key)) fact.erase(open, close - open + 1);
   return fact;
 }
 
-void AddAnswer(const Json& twin, const Pairs& asked, Json& view) {
+void AddAnswer(const kb::Catalogue& catalogue, const Json& twin, const Pairs& asked, Json& view) {
   view["answer"] = twin;
   Json& answer = view["answer"];
   answer["where"] = PositionWords(twin.at("position").get<std::string>());
@@ -80,7 +78,7 @@ void AddAnswer(const Json& twin, const Pairs& asked, Json& view) {
   Json asks = Json::array();
   for (const Json& ask : twin.at("ask")) {
     Json one = ask;
-    one["fact"] = WithoutKey(ask.at("fact").get<std::string>());
+    one["fact"] = WithoutKey(catalogue, ask.at("fact").get<std::string>());
     one["results"] = ResultsView(ask.value("results", Json::array()), asked);
     if (asks.empty()) one["first"] = true;
     asks.push_back(std::move(one));
@@ -114,7 +112,7 @@ Answer PlacePage(const Context& context, const Question& question, const std::st
     if (WantsJson(question)) return JsonAnswer(told.document, told.status);
     if (told.ok()) {
       Pairs pairs = question.query;
-      AddAnswer(told.document, pairs, view);
+      AddAnswer(context.base.catalogue, told.document, pairs, view);
     } else {
       view["error"] = told.document.at("error");
     }
