@@ -63,10 +63,15 @@
     const words = box.value.trim();
     const mine = ++asked;
     if (words.length < 2) return hide();
+    const results = async (how) => {
+      const answer = await fetch("/api/v1/find?" + how + "&q=" + encodeURIComponent(words));
+      return (await answer.json()).results || [];
+    };
     try {
-      const answer = await fetch("/api/v1/find?typing=true&limit=8&q=" + encodeURIComponent(words));
-      const found = await answer.json();
-      if (mine === asked && document.activeElement === box) show(found.results || []);
+      let found = await results("typing=true&limit=8");
+      // No name begins like that: perhaps a letter slipped, which only the full search looks into.
+      if (!found.length && words.length > 3 && mine === asked) found = await results("limit=5");
+      if (mine === asked && document.activeElement === box) show(found);
     } catch {
       hide();  // the form still works
     }

@@ -85,6 +85,10 @@ class Maker(PageTest):
         self.assertIn("glycerin", [item.text.split("\n")[0] for item in self.all("#typed a")])
         self.one("#q").send_keys(Keys.ESCAPE)
         self.wait(lambda: not self.all("#typed:not([hidden])"), "the list is gone")
+        self.one("#q").clear()
+        self.one("#q").send_keys("ceytl alc")
+        self.wait(lambda: self.all("#typed:not([hidden]) li"), "a misspelt name is offered put right")
+        self.assertEqual(self.all("#typed a")[0].text.split("\n")[0], "cetyl alcohol")
 
     def test_narrows_a_search_and_widens_it_again(self):
         self.go("/find?q=emulsifier")
