@@ -13,7 +13,7 @@
 namespace query {
 namespace {
 
-constexpr std::array<std::pair<std::string_view, std::string_view>, 39> kLabels = {{
+constexpr std::array<std::pair<std::string_view, std::string_view>, 40> kLabels = {{
     {"about", "what it is"},
     {"commonness", "how common"},
     {"in_water", "in water"},
@@ -30,6 +30,7 @@ constexpr std::array<std::pair<std::string_view, std::string_view>, 39> kLabels 
     {"how_in", "how it goes in"},
     {"lumps", "lumps"},
     {"use_pct", "usual level"},
+    {"topical_max_pct", "highest in an approved topical medicine"},
     {"suits", "suits"},
     {"suits_not", "does not suit"},
     {"ph_use", "pH of the product"},
