@@ -2,6 +2,10 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
+#include <string>
+#include <string_view>
+#include <utility>
 
 #include "query/assess_parts.h"
 #include "query/assess_say.h"
@@ -11,6 +15,44 @@ namespace query::parts {
 namespace {
 
 constexpr double kAbove = 1.1;  // of the greatest usual level: a tenth more is nobody's mistake; ours
+
+// The dosage forms of medicines that are made as our forms of product are.
+constexpr std::array<std::pair<std::string_view, kb::Form>, 10> kDosageForms = {{
+    {"cream", kb::Form::kEmulsionOw},
+    {"lotion", kb::Form::kEmulsionOw},
+    {"emulsion", kb::Form::kEmulsionOw},
+    {"cream", kb::Form::kEmulsionWo},
+    {"cream", kb::Form::kSunscreen},
+    {"lotion", kb::Form::kSunscreen},
+    {"ointment", kb::Form::kAnhydrous},
+    {"gel", kb::Form::kGel},
+    {"solution", kb::Form::kWater},
+    {"shampoo", kb::Form::kSurfactant},
+}};
+
+bool IsMadeAs(std::string_view dosage_form, kb::Form form) {
+  return std::find(kDosageForms.begin(), kDosageForms.end(), std::pair(dosage_form, form)) !=
+         kDosageForms.end();
+}
+
+// A medicine's level is nothing to point at where the law gives cosmetics less, or none.
+bool LawGivesLess(const kb::Catalogue& catalogue, const kb::Ingredient& item, double pct) {
+  const auto limits = catalogue.LimitsOf(item.inci);
+  return std::any_of(limits.begin(), limits.end(), [&](const kb::Limit* limit) {
+    return limit->prohibited || (limit->max_pct && *limit->max_pct < pct);
+  });
+}
+
+// The greatest share listed for an approved topical medicine made as this product is; nullptr where none is listed.
+const kb::Fact* InMedicine(const Setting& setting, kb::IngredientIx ix) {
+  const kb::Catalogue& catalogue = setting.catalogue;
+  const kb::Fact* most = nullptr;
+  for (const kb::Fact& fact : catalogue.Facts(ix, "topical_max_pct")) {
+    if (!fact.number || !IsMadeAs(fact.key, setting.formula.kind.form)) continue;
+    if (most == nullptr || fact.number->high > most->number->high) most = &fact;
+  }
+  return most != nullptr && LawGivesLess(catalogue, catalogue.at(ix), most->number->high) ? nullptr : most;
+}
 
 }  // namespace
 
@@ -23,12 +65,16 @@ void AddLevels(const Setting& setting, Assessment& out) {
     }
     if (most == nullptr || line.rest || line.pct <= most->number->high * kAbove) continue;
     const kb::Ingredient& item = catalogue.at(line.ingredient);
-    Finding& finding = Say(out, Severity::kNote, "level", "level:" + item.id,
-                           fmt::format("{} % {} is more than the usual {:g} to {:g} %", Figure(line.pct),
-                                       item.name, most->number->low, most->number->high),
-                           "make sure that it is meant");
+    const kb::Fact* medicine = InMedicine(setting, line.ingredient);
+    std::string text = fmt::format("{} % {} is more than the usual {:g} to {:g} %", Figure(line.pct),
+                                   item.name, most->number->low, most->number->high);
+    if (medicine != nullptr)
+      text += fmt::format("; an approved topical {} holds {:g} %", medicine->key, medicine->number->high);
+    Finding& finding =
+        Say(out, Severity::kNote, "level", "level:" + item.id, std::move(text), "make sure that it is meant");
     finding.ingredients = {line.ingredient};
     finding.sources = {SourceOf(catalogue, most)};
+    if (medicine != nullptr) finding.sources.push_back(SourceOf(catalogue, medicine));
   }
 }
 

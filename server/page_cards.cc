@@ -89,6 +89,15 @@ Json Drawn(const kb::Catalogue& catalogue, const Json& facts, bool levels) {
   return out;
 }
 
+// What approved medicines hold at most, form by form.
+Json MedicineView(const kb::Catalogue& catalogue, const Json& facts) {
+  Json out = Json::array();
+  for (const Json& fact : facts) {
+    if (fact.at("property") == "topical_max_pct") out.push_back(FactView(catalogue, fact));
+  }
+  return out;
+}
+
 Json GroupsView(const kb::Catalogue& catalogue, const Json& facts) {
   Json out = Json::array();
   for (const Group& group : kGroups) {
@@ -174,6 +183,7 @@ Json IngredientView(const Context& context, const Json& twin, const std::string&
   }
   view["levels"] = Drawn(catalogue, facts, true);
   view["windows"] = Drawn(catalogue, facts, false);
+  view["medicines"] = MedicineView(catalogue, facts);
   view["groups"] = GroupsView(catalogue, facts);
   view["roles"] = FunctionsView(catalogue, twin.at("functions"));
   view["claim_states"] = ClaimsView(twin.at("claims"));

@@ -256,7 +256,8 @@ bool BindsGenerally(const kb::Limit& limit, std::string_view context) {
   });
 }
 
-TEST(Law, UsualLevelsKeepTheLegalMaximumOrSayWhereItLies) {
+// Every level of this property that brings more than a legal maximum has a note that names it.
+testing::AssertionResult KeepsTheLaw(std::string_view property) {
   const kb::Catalogue& data = Data();
   Broken broken;
   std::size_t looked_at = 0;
@@ -264,7 +265,7 @@ TEST(Law, UsualLevelsKeepTheLegalMaximumOrSayWhereItLies) {
     const kb::Ingredient& item = data.at(ix);
     std::vector<std::pair<std::string, double>> parts;
     Parts(data, item, 1, parts);
-    for (const kb::Fact& use : data.Facts(ix, "use_pct")) {
+    for (const kb::Fact& use : data.Facts(ix, property)) {
       // Substances of one entry, scope and basis share its maximum.
       std::map<std::tuple<std::string, std::string, std::string, double>, double> brought;
       for (const auto& [inci, share] : parts) {
@@ -281,15 +282,23 @@ TEST(Law, UsualLevelsKeepTheLegalMaximumOrSayWhereItLies) {
         constexpr double kRounding = 1.001;  // factors are written with three or four figures
         if (pct <= most * kRounding || Holds(use.note, fmt::format("{:g} %", most))) continue;
         broken.Add(item.id,
-                   fmt::format("use_pct {}{}{} brings {:.4g} %{}{}, the limit is {:g} % ({}: {}); expected "
+                   fmt::format("{} {}{}{} brings {:.4g} %{}{}, the limit is {:g} % ({}: {}); expected "
                                "less, or a note that names the {:g} %",
-                               use.text, use.context.empty() ? "" : " " + use.context,
+                               property, use.text, use.context.empty() ? "" : " " + use.context,
                                use.function.empty() ? "" : " as " + use.function, pct,
                                basis.empty() ? "" : " ", basis, most, entry, scope, most));
       }
     }
   }
-  EXPECT_TRUE(broken.Nobody(looked_at));
+  return broken.Nobody(looked_at);
+}
+
+TEST(Law, UsualLevelsKeepTheLegalMaximumOrSayWhereItLies) {
+  EXPECT_TRUE(KeepsTheLaw("use_pct"));
+}
+
+TEST(Law, LevelsInMedicinesKeepTheLegalMaximumOrSayWhereItLies) {
+  EXPECT_TRUE(KeepsTheLaw("topical_max_pct"));
 }
 
 TEST(Law, WhatTheLawProhibitsIsSaidInItsRecord) {

@@ -331,6 +331,42 @@ void CheckWhole(const kb::Formula& formula, const Assessment& a) {
   for (const LimitUse& use : a.limits) EXPECT_TRUE(std::isfinite(use.pct));
 }
 
+const Finding* LevelOf(const Assessment& assessment, const std::string& id) {
+  const auto found = std::find_if(assessment.findings.begin(), assessment.findings.end(),
+                                  [&](const Finding& finding) { return finding.key == "level:" + id; });
+  return found == assessment.findings.end() ? nullptr : &*found;
+}
+
+// 21 % is more than what is usual of it; the FDA's Inactive Ingredient Database lists 12 % in a topical cream and in an ointment
+// (rows HEXYLENE GLYCOL, TOPICAL, CREAM and OINTMENT) and no share in a gel (a daily 280 mg).
+TEST(Level, AboveTheUsualStandsBesideWhatAMedicineOfThatFormHolds) {
+  const std::string lines = "phase,ingredient,percent\nA,Water,79\nA,Hexylene glycol,21\n";
+  const kb::Formula cream = FormulaOf("# name: x\n# kind: leave-on emulsion-ow\n" + lines);
+  const kb::Formula gel = FormulaOf("# name: x\n# kind: leave-on gel\n" + lines);
+  const Assessment of_cream = Assess(RealCatalogue(), cream);
+  const Assessment of_gel = Assess(RealCatalogue(), gel);
+  const Finding* in_cream = LevelOf(of_cream, "hexylene-glycol");
+  ASSERT_NE(in_cream, nullptr);
+  EXPECT_EQ(in_cream->severity, Severity::kNote);
+  EXPECT_NE(in_cream->text.find("an approved topical cream holds 12 %"), std::string::npos) << in_cream->text;
+  EXPECT_EQ(in_cream->sources.size(), 2U);
+  const Finding* in_gel = LevelOf(of_gel, "hexylene-glycol");
+  ASSERT_NE(in_gel, nullptr);
+  EXPECT_EQ(in_gel->text.find("approved"), std::string::npos) << in_gel->text;
+}
+
+// A topical ointment holds 2.2 % benzyl alcohol (same database), a cosmetic may hold 1 % (Regulation (EC) No 1223/2009, Annex V/34).
+TEST(Level, OfAMedicineIsNotNamedWhereTheLawGivesCosmeticsLess) {
+  const kb::Formula balm = FormulaOf(
+      "# name: x\n# kind: leave-on anhydrous\nphase,ingredient,percent\nA,Petrolatum,97.5\nA,Benzyl "
+      "alcohol,2.5\n");
+  const Assessment assessment = Assess(RealCatalogue(), balm);
+  const Finding* level = LevelOf(assessment, "benzyl-alcohol");
+  ASSERT_NE(level, nullptr) << Said(assessment);
+  EXPECT_EQ(level->text.find("approved"), std::string::npos) << level->text;
+  EXPECT_NE(Said(assessment).find("limit:"), std::string::npos) << Said(assessment);
+}
+
 // Lines drawn at random from the whole catalogue, in random phases and shares: nonsense, but well formed.
 TEST(AnyFormula, IsAssessedWithoutNonsense) {
   const kb::Catalogue& catalogue = RealCatalogue();

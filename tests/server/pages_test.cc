@@ -123,6 +123,20 @@ TEST_F(Pages, ShowEveryFactWithItsStandingAndSource) {
   EXPECT_GE(marks, expected);
 }
 
+// FDA Inactive Ingredient Database, row CETYL ALCOHOL, TOPICAL, OINTMENT: 7 % w/w.
+TEST_F(Pages, ShowWhatApprovedMedicinesHoldUnderTheUsualLevels) {
+  const std::string page = Read("/ingredient/cetyl-alcohol").body;
+  const std::size_t much = page.find("How much");
+  const std::size_t medicine = page.find("Highest in an approved topical medicine");
+  ASSERT_NE(much, std::string::npos);
+  ASSERT_NE(medicine, std::string::npos);
+  EXPECT_LT(much, medicine);
+  EXPECT_LT(medicine, page.find("At what pH"));
+  const std::size_t ointment = page.find("ointment <strong>7", medicine);
+  EXPECT_LT(ointment, page.find("At what pH"));
+  EXPECT_NE(page.find("no level for cosmetics", medicine), std::string::npos);
+}
+
 TEST_F(Pages, NameMistakesInTheirLineWithALinkThatPutsThemRight) {
   const Answer page = Read(
       "/bench?formula=phase,ingredient,percent%0AA,water,q.s.%0AA,glycerine%20x,5%0AB,cetil%20alcohol,2");
