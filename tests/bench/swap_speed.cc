@@ -190,7 +190,7 @@ std::size_t Measure(const kb::Catalogue& catalogue, std::size_t originals, std::
     for (float& value : wanted) value = static_cast<float>(draw() % 1000) / 1000;
     bare.micros.push_back(Least(rounds, [&] { sink += scan.Scan(wanted, 5) > 0 ? 1U : 0U; }));
   }
-  Times assess, for_diff, pass, alone, whole;
+  Times assess, for_diff, pass, alone, whole, rebalanced;
   for (const query::SwapQuestion& question : asking.questions) {
     const double assessed =
         Least(rounds, [&] { sink += query::Assess(catalogue, question.formula).findings.size(); });
@@ -205,6 +205,9 @@ std::size_t Measure(const kb::Catalogue& catalogue, std::size_t originals, std::
     pass.micros.push_back(std::max(0.0, ranked - before));
     alone.micros.push_back(PassAlone(catalogue, question, rounds, sink));
     whole.micros.push_back(Least(rounds, [&] { sink += query::Swap(catalogue, question).stand_ins.size(); }));
+    query::SwapQuestion moved = question;
+    moved.rebalance = true;
+    rebalanced.micros.push_back(Least(1, [&] { sink += query::Swap(catalogue, moved).stand_ins.size(); }));
   }
   Times lay_out;
   for (kb::FunctionIx role = 0; role < catalogue.functions().size(); ++role)
@@ -223,6 +226,7 @@ std::size_t Measure(const kb::Catalogue& catalogue, std::size_t originals, std::
   Line("one assessment", assess.micros.size(), assess, unit);
   Line("one assessment, for a difference", for_diff.micros.size(), for_diff, unit);
   Line("one swap with its changes", whole.micros.size(), whole, unit);
+  Line("one swap, each of its stand-ins rebalanced", rebalanced.micros.size(), rebalanced, unit);
   Line("one sheet of a demo formula", sheet.micros.size(), sheet, unit);
   Line("a role laid out, once", lay_out.micros.size(), lay_out, unit);
   return sink;
