@@ -36,6 +36,11 @@ constexpr std::array<kb::Use, 2> kUses = {kb::Use::kLeaveOn, kb::Use::kRinseOff}
 // --- what the rules read ---
 
 void ReadLaw(const Catalogue& catalogue, IngredientIx ix, RuleFacts& out) {
+  // A record that is held only to say that the substance may not be used, whether or not a row of the law is held as well.
+  if (catalogue.HasFunction(ix, "prohibited")) {
+    out.prohibited = ~std::uint32_t{0};
+    return;
+  }
   for (const std::string& substance : LabelNames(catalogue, ix)) {
     for (const kb::Limit* limit : catalogue.LimitsOf(substance)) {
       if (!limit->prohibited) continue;
@@ -291,7 +296,7 @@ void JudgeLaw(const RuleSetting& setting, IngredientIx candidate, const RuleFact
                              kb::UseName(kind.use), limit->jurisdiction, limit->annex, limit->entry);
       }
     }
-    return fmt::format("it is not allowed in {} products", kb::UseName(kind.use));
+    return std::string("its record says that it may not be used");
   });
 }
 

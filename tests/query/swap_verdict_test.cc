@@ -135,6 +135,24 @@ TEST(Verdict, AnExtractTakenForAPreservativeCanBeLeftOutWhereOthersPreserve) {
   EXPECT_EQ(because("C,grapefruit seed extract,1\n").find("left out"), std::string::npos);
 }
 
+// What may not be used is held to say so, and is nobody's stand-in; what it did, where that is known, is still looked for.
+TEST(Verdict, WhatMayNotBeUsedIsNeverOffered) {
+  for (const auto& [name, kind] : {std::pair{"butylphenyl methylpropional", "leave-on/emulsion-ow"},
+                                   {"dichloromethane", "leave-on/anhydrous"},
+                                   {"minoxidil", "leave-on/water"},
+                                   {"isobutylparaben", "leave-on/emulsion-ow"},
+                                   {"hydroquinone", "leave-on/emulsion-ow"},
+                                   {"propylene glycol", "leave-on/gel"}}) {
+    for (const StandIn& item : Answer(name, kind, "0.2").stand_ins) {
+      for (const BlendPart& part : item.blend)
+        EXPECT_FALSE(RealCatalogue().HasFunction(part.ingredient, "prohibited"))
+            << name << ": " << RealCatalogue().at(part.ingredient).id;
+    }
+  }
+  EXPECT_EQ(Answer("minoxidil", "leave-on/water", "2").verdict, "do-not-swap");
+  EXPECT_EQ(Answer("butylphenyl methylpropional", "leave-on/emulsion-ow", "0.2").verdict, "swap-with-rework");
+}
+
 // Acids peel from some percent on; what sets the pH of a shampoo at half a percent is no reason to stay out of the sun.
 TEST(Cautions, OfAUseHoldFromItsLevelOn) {
   const auto said = [](const char* level, const char* kind) {
