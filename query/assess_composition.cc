@@ -78,8 +78,7 @@ void Sort(const kb::Catalogue& catalogue, const Substance& item, Composition& su
   // A part that is known by its label name alone may lead to a record of its solution; here it stands without the water.
   const bool taken_apart = !catalogue.at(ix).composition.empty();
   if (!taken_apart) sums.water += item.pct * WaterShare(catalogue, ix);
-  const bool emulsifier =
-      Has(catalogue, ix, {"emulsifier-ow", "emulsifier-wo", "rinsing-emulsifier", "solubiliser"});
+  const bool emulsifier = IsEmulsifier(catalogue, ix);
   if (emulsifier) sums.emulsifiers += item.pct;
   if (IsLipid(catalogue, ix) && !emulsifier) sums.oils += item.pct;
   if (family == "polyols" || Has(catalogue, ix, {"humectant"})) sums.humectants += item.pct;

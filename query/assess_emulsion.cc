@@ -146,6 +146,14 @@ void CheckEmulsifier(const Setting& setting, Assessment& out) {
     for (const std::size_t line : makers)
       finding.ingredients.push_back(setting.formula.lines[line].ingredient);
     finding.sources = {SourceOf(catalogue, catalogue.Best(finding.ingredients.front(), "emulsion_type"))};
+  } else if (water_in_oil && wrong >= right && wrong > 0) {
+    // The other way round is usual: a low-HLB ester steadies an oil-in-water emulsion.
+    Say(out, Severity::kWarn, "emulsion", "emulsion:against",
+        fmt::format(
+            "{:.2g} % of oil-in-water emulsifiers against {:.2g} % for water in oil: it turns over or parts",
+            wrong, right),
+        "keep the oil-in-water emulsifier well below the other, or leave it out")
+        .sources = {"common-practice"};
   }
 }
 

@@ -94,6 +94,8 @@ INSTANTIATE_TEST_SUITE_P(
                "thins"},
         Broken{"phenoxyethanol-1.2", Severity::kStop, "limit", "limit:EU/V/29", "phenoxyethanol",
                "1.2 %, above the 1 % allowed"},
+        Broken{"wo-with-polysorbate", Severity::kWarn, "emulsion", "emulsion:against", "",
+               "turns over or parts"},
         Broken{"ipbc-body-lotion", Severity::kStop, "limit", "limit:EU/V/56", "iodopropynyl-butylcarbamate",
                "body lotion and body cream"}),
     [](const auto& test) {
