@@ -137,9 +137,12 @@ void DiffHeat(const Assessment& before, const Assessment& after, std::vector<Cha
     const double is = b.needs_c.value_or(0);
     if (std::abs(was - is) < 1) continue;
     const auto show = [](const std::optional<double>& c) { return c ? fmt::format("{:.0f}", *c) : "none"; };
-    out.push_back(
-        {"heat", fmt::format("phase {} needs {} C instead of {}", b.phase, show(b.needs_c), show(a.needs_c)),
-         show(a.needs_c), show(b.needs_c), "C", Severity::kNote});
+    const std::string text =
+        !b.needs_c ? fmt::format("phase {} needs no heat any more; before {} C", b.phase, show(a.needs_c))
+        : !a.needs_c
+            ? fmt::format("phase {} needs {} C; before it needed no heat", b.phase, show(b.needs_c))
+            : fmt::format("phase {} needs {} C instead of {}", b.phase, show(b.needs_c), show(a.needs_c));
+    out.push_back({"heat", text, show(a.needs_c), show(b.needs_c), "C", Severity::kNote});
   }
 }
 
