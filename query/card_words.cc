@@ -13,7 +13,7 @@
 namespace query {
 namespace {
 
-constexpr std::array<std::pair<std::string_view, std::string_view>, 40> kLabels = {{
+constexpr std::array<std::pair<std::string_view, std::string_view>, 42> kLabels = {{
     {"about", "what it is"},
     {"commonness", "how common"},
     {"in_water", "in water"},
@@ -24,6 +24,8 @@ constexpr std::array<std::pair<std::string_view, std::string_view>, 40> kLabels 
     {"water_class", "solubility class in water"},
     {"log_p", "log P"},
     {"melting_c", "melts at"},
+    {"boiling_c", "boils at"},
+    {"flash_c", "its vapour burns from"},
     {"needs_c", "needs"},
     {"max_c", "stands up to"},
     {"phase", "goes into"},

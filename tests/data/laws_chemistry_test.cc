@@ -172,6 +172,25 @@ TEST(Law, WhatIsMeltedMeltsBelowTheHeatItStands) {
   EXPECT_TRUE(broken.Nobody(looked_at));
 }
 
+// CLP (Regulation (EC) 1272/2008, Annex I, 2.6): a liquid with a flash point of 60 C or less is a flammable liquid.
+TEST(Law, WhatBurnsSaysSo) {
+  constexpr double kFlammableLiquid = 60;
+  const kb::Catalogue& data = Data();
+  Broken broken;
+  std::size_t looked_at = 0;
+  for (kb::IngredientIx ix = 0; ix < Count(data); ++ix) {
+    const auto burns = Least(data, ix, "flash_c");
+    if (!burns) continue;
+    ++looked_at;
+    if (*burns <= kFlammableLiquid && !data.Says(ix, "caution", "flammable"))
+      broken.Add(data.at(ix).id, fmt::format("its vapour burns from {} C, and no caution says so", *burns));
+    if (const auto boils = Greatest(data, ix, "boiling_c"); boils && *burns >= *boils)
+      broken.Add(data.at(ix).id,
+                 fmt::format("its vapour burns from {} C, and it boils at {} C", *burns, *boils));
+  }
+  EXPECT_TRUE(broken.Nobody(looked_at));
+}
+
 TEST(Law, AFormAgreesWithTheMeltingPoint) {
   // Soft solids give way over a range, and supercooled or impure goods stay liquid: only what is far off is a slip.
   constexpr double kSurelySolid = 45;
