@@ -1,5 +1,5 @@
 // Shares in approved topical medicines against the rows of the United States FDA's Inactive Ingredient Database, typed in from it
-// apart from the records (route TOPICAL, unit % w/w or % w/v; quarterly file, undated copy).
+// apart from the records (route TOPICAL, unit % w/w or % w/v; quarterly file, undated copy, and list of 2019).
 #include <fmt/format.h>
 #include <gtest/gtest.h>
 
@@ -36,17 +36,19 @@ constexpr Row kRows[] = {
     {"bentonite", "lotion", "BENTONITE", "LOTION", 5},
     {"benzyl-alcohol", "ointment", "BENZYL ALCOHOL", "OINTMENT", 2.2},
     {"castor-oil", "ointment", "CASTOR OIL", "OINTMENT", 14.9},
-    {"cetearyl-alcohol", "cream", "CETOSTEARYL ALCOHOL", "CREAM, AUGMENTED", 8},
+    {"cetearyl-alcohol", "cream", "CETOSTEARYL ALCOHOL", "CREAM", 12},
     {"cetyl-alcohol", "ointment", "CETYL ALCOHOL", "OINTMENT", 7},
     {"cetyl-esters", "cream", "CETYL ESTERS WAX", "CREAM", 10.3},
     {"dimethyl-isosorbide", "cream", "DIMETHYL ISOSORBIDE", "CREAM", 15},
+    {"glycerin", "lotion", "GLYCERIN", "LOTION", 11.2},
     {"glycerin", "shampoo", "GLYCERIN", "SHAMPOO", 5},
     {"hexylene-glycol", "cream", "HEXYLENE GLYCOL", "CREAM", 12},
     {"isopropyl-myristate", "ointment", "ISOPROPYL MYRISTATE", "OINTMENT", 35},
+    {"isopropyl-myristate", "cream", "ISOPROPYL MYRISTATE", "EMULSION, CREAM", 15},
     {"lanolin", "ointment", "LANOLIN", "OINTMENT", 10},
     {"menthol", "cream", "MENTHOL", "CREAM", 0.1},
     {"polysorbate-80", "lotion", "POLYSORBATE 80", "LOTION", 15},
-    {"propylene-glycol", "cream", "PROPYLENE GLYCOL", "CREAM, AUGMENTED", 30},
+    {"propylene-glycol", "solution", "PROPYLENE GLYCOL", "SOLUTION", 99.98},
     {"sorbic-acid", "lotion", "SORBIC ACID", "LOTION", 0.2},
     {"squalane", "cream", "SQUALANE", "CREAM", 6},
     {"stearic-acid", "ointment", "STEARIC ACID", "OINTMENT", 15},
@@ -83,9 +85,10 @@ INSTANTIATE_TEST_SUITE_P(InactiveIngredientDatabase, TopicalLevel, testing::Valu
                          });
 
 // Dosage forms of the database, and the one of ours that stands for each.
-constexpr std::array<std::pair<std::string_view, std::string_view>, 17> kForms = {{
+constexpr std::array<std::pair<std::string_view, std::string_view>, 19> kForms = {{
     {"CREAM", "cream"},
     {"CREAM, AUGMENTED", "cream"},
+    {"EMULSION, CREAM", "cream"},
     {"LOTION", "lotion"},
     {"LOTION, AUGMENTED", "lotion"},
     {"EMULSION", "emulsion"},
@@ -95,6 +98,7 @@ constexpr std::array<std::pair<std::string_view, std::string_view>, 17> kForms =
     {"GEL, METERED", "gel"},
     {"JELLY", "gel"},
     {"AEROSOL, FOAM", "foam"},
+    {"EMULSION, AEROSOL FOAM", "foam"},
     {"SPRAY", "spray"},
     {"SOLUTION", "solution"},
     {"SUSPENSION", "suspension"},
