@@ -33,6 +33,7 @@ struct Row {
 };
 
 constexpr Row kRows[] = {
+    {"beeswax-yellow", "ointment", "YELLOW WAX", "OINTMENT", 20},
     {"bentonite", "lotion", "BENTONITE", "LOTION", 5},
     {"benzyl-alcohol", "ointment", "BENZYL ALCOHOL", "OINTMENT", 2.2},
     {"castor-oil", "ointment", "CASTOR OIL", "OINTMENT", 14.9},
@@ -42,11 +43,14 @@ constexpr Row kRows[] = {
     {"dimethyl-isosorbide", "cream", "DIMETHYL ISOSORBIDE", "CREAM", 15},
     {"glycerin", "lotion", "GLYCERIN", "LOTION", 11.2},
     {"glycerin", "shampoo", "GLYCERIN", "SHAMPOO", 5},
+    {"glyceryl-stearate", "cream", "GLYCERYL MONOSTEARATE", "EMULSION, CREAM", 20},
     {"hexylene-glycol", "cream", "HEXYLENE GLYCOL", "CREAM", 12},
-    {"isopropyl-myristate", "ointment", "ISOPROPYL MYRISTATE", "OINTMENT", 35},
     {"isopropyl-myristate", "cream", "ISOPROPYL MYRISTATE", "EMULSION, CREAM", 15},
+    {"isopropyl-myristate", "ointment", "ISOPROPYL MYRISTATE", "OINTMENT", 35},
     {"lanolin", "ointment", "LANOLIN", "OINTMENT", 10},
     {"menthol", "cream", "MENTHOL", "CREAM", 0.1},
+    {"mineral-oil", "ointment", "MINERAL OIL", "OINTMENT", 97.95},
+    {"peg-8", "ointment", "POLYETHYLENE GLYCOL 400", "OINTMENT", 65},
     {"polysorbate-80", "lotion", "POLYSORBATE 80", "LOTION", 15},
     {"propylene-glycol", "solution", "PROPYLENE GLYCOL", "SOLUTION", 99.98},
     {"sorbic-acid", "lotion", "SORBIC ACID", "LOTION", 0.2},
@@ -54,7 +58,6 @@ constexpr Row kRows[] = {
     {"stearic-acid", "ointment", "STEARIC ACID", "OINTMENT", 15},
     {"triethanolamine", "cream", "TROLAMINE", "CREAM", 1},
     {"xanthan-gum", "lotion", "XANTHAN GUM", "LOTION", 0.3},
-    {"beeswax-yellow", "ointment", "YELLOW WAX", "OINTMENT", 20},
     {"zinc-oxide", "lotion", "ZINC OXIDE", "LOTION", 16},
 };
 
