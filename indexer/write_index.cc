@@ -16,6 +16,8 @@
 #include "indexer/data_folder.h"
 #include "kb/derived.h"
 #include "kb/index_terms.h"
+#include "kb/name_file.h"
+#include "kb/store.h"
 #include "kb/text.h"
 
 namespace indexer {
@@ -86,6 +88,8 @@ class Writer {
     db_.commit();
   }
 
+  const kb::NameRecords& records() const { return records_; }
+
  private:
   std::vector<kb::IngredientIx> ByCommonness() const {
     std::vector<std::pair<double, kb::IngredientIx>> order;
@@ -133,6 +137,7 @@ class Writer {
   void Name(std::string_view name, Xapian::termcount weight) {
     const std::string folded = kb::Fold(name);
     if (folded.empty()) return;
+    records_.AddName(folded);
     document_->add_boolean_term(terms::WholeName(name));
     Beginnings(terms::kNameStart, kb::FoldTight(name), terms::kLongestStart);
     for (const std::string& word : kb::SplitTrimmed(folded, ' '))
@@ -185,6 +190,7 @@ class Writer {
     Item(document, {terms::Item::Type::kFunctionItem, ix});
     document.set_data(fmt::format("function\t{}\t{}\t{}", item.id, item.name, item.group));
     db_.add_document(document);
+    records_.End({});
   }
 
   void AddIngredient(kb::IngredientIx ix) {
@@ -210,6 +216,7 @@ class Writer {
     Item(document, {terms::Item::Type::kIngredientItem, ix});
     document.set_data(fmt::format("ingredient\t{}\t{}\t{}", item.id, item.name, item.inci));
     db_.add_document(document);
+    records_.End({});
   }
 
   void AddEntry(const terms::InventoryEntry& entry) {
@@ -220,8 +227,10 @@ class Writer {
     for (const std::string* numbers : {&entry.cas, &entry.ec})
       Numbers(kb::SplitTrimmed(*numbers, ','), kWords);
     Text(entry.functions, kProse);
-    document.set_data(terms::InventoryData(entry));
+    const std::string data = terms::InventoryData(entry);
+    document.set_data(data);
     db_.add_document(document);
+    records_.End(data);
   }
 
   void Roles(const kb::Ingredient& item) {
@@ -280,6 +289,7 @@ class Writer {
   Xapian::Document* document_ = nullptr;
   std::unordered_map<std::string, Xapian::termcount> spellings_;
   std::string items_;
+  kb::NameRecords records_;
 };
 
 }  // namespace
@@ -297,7 +307,8 @@ Xapian::WritableDatabase NewPart(const std::filesystem::path& folder) {
 constexpr std::size_t kWorthDividing = 2000;
 
 void WriteParts(const std::filesystem::path& work, const kb::Catalogue& catalogue,
-                const InventoryMerge* inventory, const IndexProgress& progress, Xapian::Database& all) {
+                const InventoryMerge* inventory, const IndexProgress& progress, Xapian::Database& all,
+                kb::NameRecords& names) {
   const std::size_t entries = inventory == nullptr ? 0 : inventory->entries.size();
   const bool divide = entries >= kWorthDividing && std::thread::hardware_concurrency() > 1;
   const std::size_t middle = divide ? entries / 2 : entries;
@@ -308,8 +319,9 @@ void WriteParts(const std::filesystem::path& work, const kb::Catalogue& catalogu
     Writer writer(db, catalogue, inventory, {});
     writer.WriteInventory(middle, entries);
     writer.Finish();
+    return writer.records();
   };
-  std::future<void> other;
+  std::future<kb::NameRecords> other;
   if (divide) other = std::async(std::launch::async, second);
   Xapian::WritableDatabase db = NewPart(work / "1");
   Writer writer(db, catalogue, inventory, progress);
@@ -317,8 +329,9 @@ void WriteParts(const std::filesystem::path& work, const kb::Catalogue& catalogu
   writer.WriteInventory(0, middle);
   writer.Finish();
   all.add_database(db);
+  names = writer.records();
   if (!divide) return;
-  other.get();
+  names.Append(other.get());
   all.add_database(Xapian::Database((work / "2").string()));
 }
 
@@ -330,12 +343,16 @@ void WriteIndex(const std::filesystem::path& file, const kb::Catalogue& catalogu
   try {
     {
       Xapian::Database all;
-      WriteParts(work, catalogue, inventory, progress, all);
+      kb::NameRecords names;
+      WriteParts(work, catalogue, inventory, progress, all, names);
+      names.Write(terms::NamesBeside(file));
       all.compact(file.string(), Xapian::DBCOMPACT_SINGLE_FILE);
     }
     std::filesystem::remove_all(work);
   } catch (const Xapian::Error& error) {
     throw IndexerError(fmt::format("cannot write {}: {}", file.string(), error.get_description()));
+  } catch (const kb::StoreError& error) {
+    throw IndexerError(error.what());
   } catch (const std::filesystem::filesystem_error& error) {
     throw IndexerError(fmt::format("cannot write {}: {}", file.string(), error.code().message()));
   }

@@ -2,6 +2,7 @@
 //
 //   base/<hash>/stillroom.db    SQLite, see kb/store.h
 //   base/<hash>/index           Xapian, see query/find.h
+//   base/<hash>/names           the names of its documents, see kb/name_file.h
 //   base/<hash>/manifest.json   schema version, counts, hash
 //   base/current                symbolic link to <hash>, moved in one rename
 #pragma once

@@ -28,12 +28,15 @@
 //
 // Metadata: kVersionKey holds kIndexVersion in decimal; kItemsKey the ItemValues of our documents one after the other, so that a
 // reader need not open them to know what they are. Documents behind them are entries of the inventory, in their order.
+//
+// Beside the index, as NamesBeside: the words and data of each document (kb/name_file.h), for lists of names.
 #pragma once
 
 #include <algorithm>
 #include <array>
 #include <cstddef>
 #include <cstdint>
+#include <filesystem>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -45,7 +48,7 @@ namespace kb::index {
 
 // To be raised with every change to what is written, so that the base gets another hash and readers can
 // refuse.
-inline constexpr int kIndexVersion = 4;
+inline constexpr int kIndexVersion = 5;
 inline constexpr const char* kVersionKey = "stillroom-index-version";
 inline constexpr const char* kItemsKey = "stillroom-items";
 inline constexpr const char* kStemmer = "english";
@@ -167,6 +170,10 @@ inline std::vector<Item> ItemsFromMetadata(std::string_view values) {
   return items;
 }
 
+inline std::filesystem::path NamesBeside(const std::filesystem::path& index) {
+  return index.parent_path() / "names";
+}
+
 // A name of the EU inventory of which we hold no working data, as its document's data keeps it.
 struct InventoryEntry {
   std::string inci;
@@ -183,9 +190,17 @@ inline std::string InventoryData(const InventoryEntry& entry) {
 }
 
 inline InventoryEntry InventoryFromData(std::string_view data) {
-  const std::vector<std::string> cells = SplitTrimmed(data, '\t');
-  const auto cell = [&](std::size_t i) { return i < cells.size() ? cells[i] : std::string(); };
-  return {cell(1), cell(2), cell(3), cell(4), cell(5)};
+  const auto next = [&] {
+    const std::size_t tab = std::min(data.find('\t'), data.size());
+    const std::string_view cell = data.substr(0, tab);
+    data.remove_prefix(std::min(tab + 1, data.size()));
+    return cell;
+  };
+  next();
+  InventoryEntry entry;
+  for (std::string* cell : {&entry.inci, &entry.cas, &entry.ec, &entry.functions, &entry.same_cas_as})
+    *cell = next();
+  return entry;
 }
 
 }  // namespace kb::index

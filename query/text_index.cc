@@ -3,8 +3,10 @@
 #include <xapian.h>
 
 #include <algorithm>
+#include <functional>
 #include <iterator>
 
+#include "kb/name_file.h"
 #include "kb/store.h"
 #include "kb/text.h"
 
@@ -45,6 +47,16 @@ using Terms = std::vector<std::string>;
 Terms EachWord(const std::string& folded) {
   Terms words;
   for (const std::string& word : kb::SplitTrimmed(folded, ' ')) words.push_back(terms::WordStart(word));
+  // What begins with "coco" begins with "co" as well.
+  std::sort(words.begin(), words.end(), std::greater<>());
+  const auto begins = [](const std::string& longer, const std::string& shorter) {
+    return longer.compare(0, shorter.size(), shorter) == 0;
+  };
+  words.erase(std::unique(words.begin(), words.end(), begins), words.end());
+  // The longest is the rarest as a rule.
+  std::iter_swap(words.begin(),
+                 std::max_element(words.begin(), words.end(),
+                                  [](const auto& a, const auto& b) { return a.size() < b.size(); }));
   return words;
 }
 
@@ -67,7 +79,8 @@ Query AllOf(const Terms& all) {
 }  // namespace
 
 struct TextIndex::Inside {
-  explicit Inside(const std::string& path) : database(path), stemmer(terms::kStemmer) {}
+  explicit Inside(const std::filesystem::path& path)
+      : database(path.string()), names(terms::NamesBeside(path)), stemmer(terms::kStemmer) {}
 
   // Documents of ours come first, those of the inventory after them: once the table of ours is read, no document
   // has to be opened to know what it is.
@@ -83,31 +96,79 @@ struct TextIndex::Inside {
   }
 
   // The documents that hold all of the terms, in order, until `take` has enough (returns false). Without weights the order of the
-  // documents is the order of the answer: walking over the lists is all that is left of a search.
+  // documents is the order of the answer: walking over the lists is all that is left of a search. All terms but the first begin words.
+  // Lists are read from their beginnings, and most are long; of the documents of a short one the names are sooner looked at.
   template <class Take>
-  void Walk(const std::vector<std::string>& all, const Take& take) {
+  void Walk(const Terms& all, const Take& take) {
+    if (all.size() < 2) {
+      WalkLists(all, 1, take);
+      return;
+    }
+    std::vector<kb::NameWordStart> starts;
+    starts.reserve(all.size());
+    for (const std::string& term : all)
+      starts.emplace_back(std::string_view(term).substr(terms::kWordStart.size()));
+    constexpr std::size_t kSoon = 32;
+    constexpr std::size_t kShort = 2000;
+    Xapian::docid next = 1;
+    const auto look_on = [&](std::size_t driver, std::size_t most) {
+      std::size_t looked = 0;
+      const bool end = WalkList(all[driver], next, [&](Xapian::docid document) {
+        next = document + 1;
+        bool holds = true;
+        for (std::size_t i = 0; i < all.size() && holds; ++i) {
+          if (i != driver) holds = names.Holds(document, starts[i]);
+        }
+        return (!holds || take(document)) && ++looked < most;
+      });
+      return end || looked < most;
+    };
+    if (look_on(0, kSoon)) return;
+    std::size_t rarest = 0;
+    Xapian::doccount least = database.get_termfreq(all.front());
+    // What does not begin a word cannot be looked for in the names.
+    for (std::size_t i = 1; i < all.size() && all.front().starts_with(terms::kWordStart); ++i) {
+      const Xapian::doccount count = database.get_termfreq(all[i]);
+      if (count < least) rarest = i, least = count;
+    }
+    if (least > kShort || !look_on(rarest, kShort)) WalkLists(all, next, take);
+  }
+
+  // The same from a document on; true: to the end of the lists.
+  template <class Take>
+  bool WalkLists(const Terms& all, Xapian::docid document, const Take& take) {
+    if (all.size() == 1) return WalkList(all.front(), document, take);
     std::vector<Xapian::PostingIterator> lists;
     lists.reserve(all.size());
     for (const std::string& term : all) {
       lists.push_back(database.postlist_begin(term));
-      if (lists.back() == Xapian::PostingIterator()) return;
+      if (lists.back() == Xapian::PostingIterator()) return true;
     }
-    if (lists.empty()) return;
-    Xapian::docid document = 1;
+    if (lists.empty()) return true;
     for (std::size_t agreed = 0, i = 0;; i = (i + 1) % lists.size()) {
       Xapian::PostingIterator& list = lists[i];
       list.skip_to(document);
-      if (list == Xapian::PostingIterator()) return;
+      if (list == Xapian::PostingIterator()) return true;
       agreed = *list == document ? agreed + 1 : 1;
       document = *list;
       if (agreed < lists.size()) continue;
-      if (!take(document)) return;
+      if (!take(document)) return false;
       ++document;
       agreed = 0;
     }
   }
 
-  std::vector<Hit> First(const std::vector<std::string>& all, std::size_t most) {
+  template <class Take>
+  bool WalkList(const std::string& term, Xapian::docid document, const Take& take) {
+    Xapian::PostingIterator list = database.postlist_begin(term);
+    if (document > 1 && list != Xapian::PostingIterator()) list.skip_to(document);
+    for (; list != Xapian::PostingIterator(); ++list) {
+      if (!take(*list)) return false;
+    }
+    return true;
+  }
+
+  std::vector<Hit> First(const Terms& all, std::size_t most) {
     std::vector<Hit> out;
     if (most == 0) return out;
     out.reserve(std::min<std::size_t>(most, 16));
@@ -157,13 +218,14 @@ struct TextIndex::Inside {
   }
 
   Xapian::Database database;
+  kb::NameFile names;
   Xapian::Stem stemmer;
   std::vector<terms::Item> ours;
 };
 
 TextIndex::TextIndex(const std::filesystem::path& path) {
   try {
-    inside_ = std::make_unique<Inside>(path.string());
+    inside_ = std::make_unique<Inside>(path);
     if (inside_->database.get_metadata(terms::kVersionKey) != std::to_string(terms::kIndexVersion)) {
       throw kb::StoreError("the text index is of another version: build the base again (./run)");
     }
@@ -248,7 +310,7 @@ std::string TextIndex::NearestWord(const std::string& word) const {
 }
 
 InventoryEntry TextIndex::Inventory(std::uint32_t document) const {
-  return terms::InventoryFromData(inside_->database.get_document(document).get_data());
+  return terms::InventoryFromData(inside_->names.Data(document));
 }
 
 }  // namespace query
