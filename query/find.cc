@@ -298,6 +298,13 @@ class Search {
     std::vector<std::string> words = reading_.name_words;
     words.insert(words.end(), reading_.text.begin(), reading_.text.end());
     if (words.empty()) return;
+    if (answer_.results.size() >= std::min(question_.limit, kMostShown)) {
+      // The places are taken: what else holds the words is only counted.
+      const auto found = index_.Holding(words, TermsOf(catalogue_, reading_), kMostShown);
+      AddHits(found.hits);
+      text_total_ = found.total;
+      return;
+    }
     const bool before = !all_.empty();
     TextRanking found = RankByText(catalogue_, index_, reading_, words, true, kMostShown);
     for (const Ranked& ranked : found.ranked) Add(ranked.hit.item, ranked.hit.document);

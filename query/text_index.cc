@@ -179,13 +179,12 @@ struct TextIndex::Inside {
     return out;
   }
 
-  TextHits Run(const Query& query, std::size_t most, bool ranked) {
+  TextHits Run(const Query& query, std::size_t most, bool ranked, Xapian::doccount counted) {
     Xapian::Enquire enquire(database);
     // Document ids are given out by commonness: without weights the first matches are the right ones.
     if (!ranked) enquire.set_weighting_scheme(Xapian::BoolWeight());
     enquire.set_query(query);
-    const Xapian::MSet found =
-        enquire.get_mset(0, static_cast<Xapian::doccount>(most), ranked ? kCounted : 0);
+    const Xapian::MSet found = enquire.get_mset(0, static_cast<Xapian::doccount>(most), counted);
     TextHits out;
     out.hits.reserve(found.size());
     for (auto at = found.begin(); at != found.end(); ++at)
@@ -266,7 +265,7 @@ std::vector<Hit> TextIndex::StartingAnyhow(std::string_view typed, const TextFil
   if (folded.empty()) return {};
   if (!filter.empty()) {
     const Query query(Query::OP_OR, AllOf(WholeName(folded)), AllOf(EachWord(folded)));
-    return inside_->Run(Filtered(query, filter), most, false).hits;
+    return inside_->Run(Filtered(query, filter), most, false, 0).hits;
   }
   const std::vector<Hit> whole = inside_->Beginning(folded, most);
   const std::vector<Hit> words = inside_->First(EachWord(folded), most);
@@ -280,7 +279,7 @@ std::vector<Hit> TextIndex::StartingAnyhow(std::string_view typed, const TextFil
 
 std::vector<Hit> TextIndex::Passing(const TextFilter& filter, std::size_t most) const {
   if (filter.groups.empty()) return {};
-  return inside_->Run(Without(Groups(filter), filter), most, false).hits;
+  return inside_->Run(Without(Groups(filter), filter), most, false, 0).hits;
 }
 
 TextIndex::TextHits TextIndex::Text(const std::vector<std::string>& words, bool all, const TextFilter& filter,
@@ -295,7 +294,16 @@ TextIndex::TextHits TextIndex::Text(const std::vector<std::string>& words, bool 
   }
   const Query must(all ? Query::OP_AND : Query::OP_OR, anywhere.begin(), anywhere.end());
   const Query query(Query::OP_AND_MAYBE, must, Query(Query::OP_OR, names.begin(), names.end()));
-  return inside_->Run(Filtered(query, filter), most, true);
+  return inside_->Run(Filtered(query, filter), most, true, kCounted);
+}
+
+TextIndex::TextHits TextIndex::Holding(const std::vector<std::string>& words, const TextFilter& filter,
+                                       std::size_t most) const {
+  if (words.empty()) return {};
+  std::vector<Query> all;
+  for (std::size_t i = 0; i < words.size(); ++i)
+    all.push_back(inside_->Word(words[i], i + 1 == words.size()));
+  return inside_->Run(Filtered(Query(Query::OP_AND, all.begin(), all.end()), filter), most, false, kCounted);
 }
 
 bool TextIndex::Knows(const std::string& word) const {

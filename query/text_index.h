@@ -54,6 +54,8 @@ class TextIndex {
   };
   TextHits Text(const std::vector<std::string>& words, bool all, const TextFilter& filter,
                 std::size_t most) const;
+  // Those that hold all words, not ranked but the most common first: for who only wants to know how many and of what kind.
+  TextHits Holding(const std::vector<std::string>& words, const TextFilter& filter, std::size_t most) const;
 
   // Is this word, or one that begins so, in any text or name?
   bool Knows(const std::string& word) const;
