@@ -1,13 +1,14 @@
-// The facts of a base's ingredients as they are packed there. Those of one ingredient are unpacked when they are first asked for
-// and stay, so that a program which answers one question does not read fifty thousand.
+// The facts of a base's ingredients. Those of one ingredient are read and unpacked when they are first asked for, and stay, so that a
+// program which answers one question does not read fifty thousand.
 #pragma once
 
 #include <atomic>
 #include <cstddef>
 #include <cstdint>
+#include <functional>
 #include <memory>
+#include <mutex>
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include "kb/ingredient.h"
@@ -21,24 +22,24 @@ class FactShelf {
     std::size_t properties = 0, sources = 0;
   };
 
-  FactShelf(std::size_t ingredients, Bounds bounds);
+  // The packed facts of an ingredient; asked by one thread at a time. Throws StoreError.
+  using Packed = std::function<std::string(IngredientIx)>;
+
+  FactShelf(std::size_t ingredients, Bounds bounds, Packed packed);
   ~FactShelf();
   FactShelf(const FactShelf&) = delete;
   FactShelf& operator=(const FactShelf&) = delete;
 
-  // Before anybody asks: room for so many bytes; the packed facts of the next ingredient.
-  void Reserve(std::size_t bytes);
-  void Add(std::string_view packed);
-
-  // Any number of threads may ask. Throws StoreError where the bytes are damaged.
+  // Any number of threads may ask. Throws StoreError where they cannot be read.
   const std::vector<Fact>& Of(IngredientIx ix) const;
 
  private:
   const std::vector<Fact>& Read(IngredientIx ix) const;
 
   Bounds bounds_;
-  std::string bytes_;
-  std::vector<std::size_t> ends_;
+  std::size_t count_;
+  Packed packed_;
+  mutable std::mutex reading_;
   std::unique_ptr<std::atomic<const std::vector<Fact>*>[]> read_;
 };
 

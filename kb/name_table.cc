@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <bit>
 #include <cstring>
+#include <utility>
 
 #include "kb/text.h"
 
@@ -27,18 +28,32 @@ void Append(std::string& out, const std::vector<T>& list) {
   out.append(reinterpret_cast<const char*>(list.data()), size * sizeof(T));
 }
 
-template <class List>
-bool Take(std::string_view& bytes, List& list) {
+// The list that comes next, where it is.
+template <class T>
+bool Take(std::string_view& bytes, std::span<const T>& list) {
   std::uint64_t size = 0;
   if (bytes.size() < sizeof size) return false;
   std::memcpy(&size, bytes.data(), sizeof size);
   bytes.remove_prefix(sizeof size);
-  if (size > bytes.size() / sizeof(list[0])) return false;
-  list.resize(size);
-  // An empty list has no place to copy to.
-  if (size > 0) std::memcpy(list.data(), bytes.data(), size * sizeof(list[0]));
-  bytes.remove_prefix(size * sizeof(list[0]));
+  if (size > bytes.size() / sizeof(T)) return false;
+  // All before it are multiples of four bytes.
+  static_assert(alignof(T) == sizeof(std::uint32_t));
+  list = {reinterpret_cast<const T*>(bytes.data()), size};
+  bytes.remove_prefix(size * sizeof(T));
   return true;
+}
+
+// The slot of a key, or the free one where it would be.
+template <class Side>
+std::size_t Slot(const Side& side, std::string_view text, std::string_view key) {
+  const std::size_t mask = side.slots.size() - 1;
+  std::size_t slot = Hash(key) & mask;
+  while (side.slots[slot] != 0) {
+    const auto& entry = side.entries[side.slots[slot] - 1];
+    if (text.substr(entry.key, entry.key_size) == key) break;
+    slot = (slot + 1) & mask;
+  }
+  return slot;
 }
 
 }  // namespace
@@ -55,70 +70,84 @@ std::string Singular(std::string_view folded) {
   return word;
 }
 
-NameTable::NameTable(std::span<const Ingredient> ingredients, const std::vector<double>& commonness) {
-  // Better claims to a name go first, because the first one keeps it: ids and common names before label names
-  // (which several records may share: fumed silica and silica spheres are both SILICA), the common records
-  // first.
-  std::vector<IngredientIx> order(ingredients.size());
-  for (std::size_t i = 0; i < order.size(); ++i) order[i] = static_cast<IngredientIx>(i);
-  std::stable_sort(order.begin(), order.end(),
-                   [&](IngredientIx a, IngredientIx b) { return commonness[a] > commonness[b]; });
-  std::size_t names = 0;
-  for (const Ingredient& item : ingredients)
-    names += 3 + item.also.size() + item.label_names.size() + item.cas.size() + item.ec.size();
-  for (Side* side : {&folded_, &tight_}) side->slots.assign(std::bit_ceil(2 * names + 1), 0);
-  for (const IngredientIx ix : order) AddName(ingredients[ix].name, ix);
-  for (const IngredientIx ix : order) AddName(ingredients[ix].id, ix);
-  for (const IngredientIx ix : order) {
-    if (ingredients[ix].composition.empty()) AddName(ingredients[ix].inci, ix);
-  }
-  for (const IngredientIx ix : order) {
-    const Ingredient& item = ingredients[ix];
-    AddName(item.inci, ix);
-    for (const auto* list : {&item.also, &item.label_names, &item.cas, &item.ec}) {
-      for (const std::string& name : *list) AddName(name, ix);
+// The table while it grows.
+class NameTable::Maker {
+ public:
+  Maker(std::span<const Ingredient> ingredients, const std::vector<double>& commonness) {
+    // Better claims to a name go first, because the first one keeps it: ids and common names before label names
+    // (which several records may share: fumed silica and silica spheres are both SILICA), the common records
+    // first.
+    std::vector<IngredientIx> order(ingredients.size());
+    for (std::size_t i = 0; i < order.size(); ++i) order[i] = static_cast<IngredientIx>(i);
+    std::stable_sort(order.begin(), order.end(),
+                     [&](IngredientIx a, IngredientIx b) { return commonness[a] > commonness[b]; });
+    std::size_t names = 0;
+    for (const Ingredient& item : ingredients)
+      names += 3 + item.also.size() + item.label_names.size() + item.cas.size() + item.ec.size();
+    for (Side* side : {&folded_, &tight_}) side->slots.assign(std::bit_ceil(2 * names + 1), 0);
+    for (const IngredientIx ix : order) AddName(ingredients[ix].name, ix);
+    for (const IngredientIx ix : order) AddName(ingredients[ix].id, ix);
+    for (const IngredientIx ix : order) {
+      if (ingredients[ix].composition.empty()) AddName(ingredients[ix].inci, ix);
+    }
+    for (const IngredientIx ix : order) {
+      const Ingredient& item = ingredients[ix];
+      AddName(item.inci, ix);
+      for (const auto* list : {&item.also, &item.label_names, &item.cas, &item.ec}) {
+        for (const std::string& name : *list) AddName(name, ix);
+      }
     }
   }
-}
 
-void NameTable::AddName(std::string_view name, IngredientIx ix) {
-  const std::string folded = Fold(name);
-  if (folded.empty()) return;
-  Add(folded_, folded, {}, ix);
-  std::string tight = folded;
-  std::erase(tight, ' ');
-  Add(tight_, tight, name, ix);
-}
-
-bool NameTable::Add(Side& side, std::string_view key, std::string_view written, IngredientIx ix) {
-  const std::size_t slot = Slot(side, key);
-  if (side.slots[slot] != 0) return false;
-  const auto put = [&](std::string_view text) {
-    const auto begin = static_cast<std::uint32_t>(text_.size());
-    text_ += text;
-    return begin;
-  };
-  Entry entry{put(key), static_cast<std::uint32_t>(key.size()), 0, 0, ix};
-  entry.written = put(written);
-  entry.written_size = static_cast<std::uint32_t>(written.size());
-  side.entries.push_back(entry);
-  side.slots[slot] = static_cast<std::uint32_t>(side.entries.size());
-  return true;
-}
-
-std::size_t NameTable::Slot(const Side& side, std::string_view key) const {
-  const std::size_t mask = side.slots.size() - 1;
-  std::size_t slot = Hash(key) & mask;
-  while (side.slots[slot] != 0) {
-    const Entry& entry = side.entries[side.slots[slot] - 1];
-    if (Text(entry.key, entry.key_size) == key) break;
-    slot = (slot + 1) & mask;
+  std::string Bytes() const {
+    std::string out;
+    for (const Side* side : {&folded_, &tight_}) {
+      Append(out, side->entries);
+      Append(out, side->slots);
+    }
+    return out + text_;
   }
-  return slot;
+
+ private:
+  struct Side {
+    std::vector<Entry> entries;
+    std::vector<std::uint32_t> slots;
+  };
+
+  void AddName(std::string_view name, IngredientIx ix) {
+    const std::string folded = Fold(name);
+    if (folded.empty()) return;
+    Add(folded_, folded, {}, ix);
+    std::string tight = folded;
+    std::erase(tight, ' ');
+    Add(tight_, tight, name, ix);
+  }
+
+  void Add(Side& side, std::string_view key, std::string_view written, IngredientIx ix) {
+    const std::size_t slot = Slot(side, text_, key);
+    if (side.slots[slot] != 0) return;
+    const auto put = [&](std::string_view text) {
+      const auto begin = static_cast<std::uint32_t>(text_.size());
+      text_ += text;
+      return begin;
+    };
+    Entry entry{put(key), static_cast<std::uint32_t>(key.size()), 0, 0, ix};
+    entry.written = put(written);
+    entry.written_size = static_cast<std::uint32_t>(written.size());
+    side.entries.push_back(entry);
+    side.slots[slot] = static_cast<std::uint32_t>(side.entries.size());
+  }
+
+  Side folded_, tight_;
+  std::string text_;
+};
+
+NameTable::NameTable(std::span<const Ingredient> ingredients, const std::vector<double>& commonness) {
+  *this = FromBytes(Maker(ingredients, commonness).Bytes(), ingredients.size()).value();
 }
 
 std::optional<IngredientIx> NameTable::Look(const Side& side, std::string_view key) const {
-  const std::uint32_t found = side.slots[Slot(side, key)];
+  const std::uint32_t found = side.slots[Slot(side, text_, key)];
   if (found == 0) return std::nullopt;
   return side.entries[found - 1].ingredient;
 }
@@ -141,21 +170,19 @@ NameTable::Name NameTable::operator[](std::size_t i) const {
   return {Text(entry.key, entry.key_size), Text(entry.written, entry.written_size), entry.ingredient};
 }
 
-std::string NameTable::Bytes() const {
-  std::string out;
-  for (const Side* side : {&folded_, &tight_}) {
-    Append(out, side->entries);
-    Append(out, side->slots);
-  }
-  return out + text_;
+const std::string& NameTable::Bytes() const {
+  static const std::string kNone;
+  return bytes_ ? *bytes_ : kNone;
 }
 
-std::optional<NameTable> NameTable::FromBytes(std::string_view bytes, std::size_t ingredients) {
+std::optional<NameTable> NameTable::FromBytes(std::string bytes, std::size_t ingredients) {
   NameTable out;
+  out.bytes_ = std::make_shared<const std::string>(std::move(bytes));
+  std::string_view rest = *out.bytes_;
   for (Side* side : {&out.folded_, &out.tight_}) {
-    if (!Take(bytes, side->entries) || !Take(bytes, side->slots)) return std::nullopt;
+    if (!Take(rest, side->entries) || !Take(rest, side->slots)) return std::nullopt;
   }
-  out.text_ = bytes;
+  out.text_ = rest;
   if (!out.IsWhole(out.folded_, ingredients) || !out.IsWhole(out.tight_, ingredients)) return std::nullopt;
   return out;
 }

@@ -3,6 +3,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <memory>
 #include <optional>
 #include <span>
 #include <string>
@@ -23,9 +24,9 @@ class NameTable {
   NameTable(std::span<const Ingredient> ingredients, const std::vector<double>& commonness);
 
   // The table as one run of bytes, as the machine holds it (a base is built where it is read).
-  std::string Bytes() const;
-  // nullopt where that is not what the bytes are. `ingredients`: how many there are.
-  static std::optional<NameTable> FromBytes(std::string_view bytes, std::size_t ingredients);
+  const std::string& Bytes() const;
+  // Looked at where they are, without unpacking. nullopt where that is not what the bytes are. `ingredients`: how many there are.
+  static std::optional<NameTable> FromBytes(std::string bytes, std::size_t ingredients);
 
   // Any case, singular or plural, joined or split. Never guesses at spelling.
   std::optional<IngredientIx> Find(std::string_view name) const;
@@ -45,23 +46,19 @@ class NameTable {
     IngredientIx ingredient = 0;
   };
   struct Side {
-    std::vector<Entry> entries;
+    std::span<const Entry> entries;
     // The number of an entry and one more, by the hash of its key or in the next slots; 0 is free. Half of them at least are.
-    std::vector<std::uint32_t> slots;
+    std::span<const std::uint32_t> slots;
   };
+  class Maker;
 
-  std::string_view Text(std::uint32_t begin, std::uint32_t size) const {
-    return std::string_view(text_).substr(begin, size);
-  }
+  std::string_view Text(std::uint32_t begin, std::uint32_t size) const { return text_.substr(begin, size); }
   std::optional<IngredientIx> Look(const Side& side, std::string_view key) const;
-  // The slot of the key, or the free one where it would be.
-  std::size_t Slot(const Side& side, std::string_view key) const;
-  bool Add(Side& side, std::string_view key, std::string_view written, IngredientIx ix);
-  void AddName(std::string_view name, IngredientIx ix);
   bool IsWhole(const Side& side, std::size_t ingredients) const;
 
+  std::shared_ptr<const std::string> bytes_;  // which the others look at
   Side folded_, tight_;
-  std::string text_;
+  std::string_view text_;
 };
 
 }  // namespace kb

@@ -156,7 +156,7 @@ class Unpacker {
   void Get(std::string& text) {
     const std::uint64_t size = Number();
     if (size > bytes_.size()) return Fail();
-    if (size > 0) text.assign(bytes_.data(), size);
+    if (size > 0) text = std::string(bytes_.data(), size);
     bytes_.remove_prefix(size);
   }
   template <class T>

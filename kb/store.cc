@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cstring>
+#include <memory>
 #include <utility>
 
 #include "kb/pack.h"
@@ -91,21 +92,46 @@ bool IsWhole(const Ingredient& item, const CatalogueParts& parts, std::size_t in
          });
 }
 
-void ReadIngredients(SQLite::Database& db, const std::filesystem::path& file, CatalogueParts& parts) {
+// Reads the packed facts of one ingredient after another, as they are asked for.
+class FactReader {
+ public:
+  FactReader(std::shared_ptr<SQLite::Database> db, std::filesystem::path file)
+      : db_(std::move(db)),
+        file_(std::move(file)),
+        query_(*db_, "SELECT facts FROM ingredient WHERE ix = ?") {}
+
+  std::string Read(IngredientIx ix) {
+    try {
+      query_.reset();
+      query_.bind(1, static_cast<std::int64_t>(ix));
+      if (query_.executeStep()) return std::string(Bytes(query_.getColumn(0)));
+    } catch (const SQLite::Exception&) {
+      // Said below.
+    }
+    Damaged(file_, fmt::format("facts of ingredient {}", ix));
+  }
+
+ private:
+  std::shared_ptr<SQLite::Database> db_;
+  std::filesystem::path file_;
+  SQLite::Statement query_;
+};
+
+void ReadIngredients(const std::shared_ptr<SQLite::Database>& store, const std::filesystem::path& file,
+                     CatalogueParts& parts) {
+  SQLite::Database& db = *store;
   const auto count = static_cast<std::size_t>(db.execAndGet("SELECT COUNT(*) FROM ingredient").getInt64());
   parts.ingredients.reserve(count);
-  auto shelf =
-      std::make_shared<FactShelf>(count, FactShelf::Bounds{parts.properties.size(), parts.sources.size()});
-  // More than they are, but they need not move while they grow, and what is not written to takes no memory.
-  shelf->Reserve(std::filesystem::file_size(file));
-  SQLite::Statement query(db, "SELECT body, facts FROM ingredient ORDER BY ix");
+  SQLite::Statement query(db, "SELECT body FROM ingredient ORDER BY ix");
   while (query.executeStep() && parts.ingredients.size() < count) {
     Ingredient& item = parts.ingredients.emplace_back();
     if (!Unpack(Bytes(query.getColumn(0)), item) || !IsWhole(item, parts, count))
       Damaged(file, fmt::format("ingredient {}", parts.ingredients.size() - 1));
-    shelf->Add(Bytes(query.getColumn(1)));
   }
-  parts.shelf = std::move(shelf);
+  auto reader = std::make_shared<FactReader>(store, file);
+  parts.shelf =
+      std::make_shared<FactShelf>(count, FactShelf::Bounds{parts.properties.size(), parts.sources.size()},
+                                  [reader = std::move(reader)](IngredientIx ix) { return reader->Read(ix); });
 }
 
 }  // namespace
@@ -143,13 +169,19 @@ void WriteStore(const std::filesystem::path& file, const CatalogueParts& parts) 
 
 CatalogueParts ReadStore(const std::filesystem::path& file) {
   try {
-    SQLite::Database db("file:" + file.string() + "?immutable=1",
-                        SQLite::OPEN_READONLY | SQLite::OPEN_URI | SQLite::OPEN_NOMUTEX);
+    const auto store =
+        std::make_shared<SQLite::Database>("file:" + file.string() + "?immutable=1",
+                                           SQLite::OPEN_READONLY | SQLite::OPEN_URI | SQLite::OPEN_NOMUTEX);
+    SQLite::Database& db = *store;
     const int version = db.execAndGet("PRAGMA user_version").getInt();
     if (version != kSchemaVersion) {
       throw StoreError(fmt::format("{} has schema {}, this program reads {}: build the base again (./run)",
                                    file.string(), version, kSchemaVersion));
     }
+    // What is read later must be there now.
+    const auto pages = static_cast<std::uint64_t>(db.execAndGet("PRAGMA page_count").getInt64());
+    const auto page_size = static_cast<std::uint64_t>(db.execAndGet("PRAGMA page_size").getInt64());
+    if (pages * page_size > std::filesystem::file_size(file)) Damaged(file, "its end");
     db.exec("PRAGMA mmap_size = 1073741824");
     // One read transaction: without it every statement takes and drops the lock by itself.
     SQLite::Transaction transaction(db);
@@ -167,11 +199,11 @@ CatalogueParts ReadStore(const std::filesystem::path& file) {
     read("formulas", parts.formulas);
     read("phrases", parts.phrases);
     read("placing", parts.placing);
-    ReadIngredients(db, file, parts);
+    ReadIngredients(store, file, parts);
     ReadPart(db, file, "commonness",
              [&](std::string_view bytes) { return Numbers(bytes, parts.commonness); });
     ReadPart(db, file, "names", [&](std::string_view bytes) {
-      auto names = NameTable::FromBytes(bytes, parts.ingredients.size());
+      auto names = NameTable::FromBytes(std::string(bytes), parts.ingredients.size());
       if (names) parts.names = std::move(*names);
       return names.has_value();
     });

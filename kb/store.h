@@ -22,8 +22,8 @@ class StoreError : public std::runtime_error {
 // StoreError.
 void WriteStore(const std::filesystem::path& file, const CatalogueParts& parts);
 
-// Opens the file read-only and immutable and reads everything; the facts stay packed (CatalogueParts::shelf), and what is damaged
-// in them is found when they are asked for. Throws StoreError.
+// Opens the file read-only and immutable and reads everything but the facts: these are read when they are asked for
+// (CatalogueParts::shelf, which keeps the file open), and what is damaged in them is found then. Throws StoreError.
 CatalogueParts ReadStore(const std::filesystem::path& file);
 
 }  // namespace kb

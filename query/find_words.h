@@ -3,6 +3,8 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <deque>
+#include <mutex>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -47,7 +49,7 @@ class Vocabulary {
   Match Longest(const std::vector<Word>& words, std::size_t first) const;
 
   // Single words that phrases are made of: right spellings.
-  const std::vector<std::string>& spellings() const { return spellings_; }
+  const std::vector<std::string>& spellings() const;
 
  private:
   static constexpr std::uint32_t kNumber = 0;  // stands for '#'
@@ -57,16 +59,21 @@ class Vocabulary {
     std::uint32_t begin = 0, size = 0;  // in sequence_
     std::uint32_t meaning = 0;
   };
-  std::uint32_t Known(const std::string& normal) const;
-  std::uint32_t Number(std::string normal);
+  std::uint32_t Known(std::string_view word) const;
+  std::uint32_t Number(std::string_view word);
   void Add(const std::string& text, std::uint32_t meaning);
+  void Sort();
 
   std::vector<Meaning> meanings_;
-  std::unordered_map<std::string, std::uint32_t> numbers_;
+  std::deque<std::string> kept_;  // the words that numbers_ looks at
+  std::unordered_map<std::string_view, std::uint32_t> numbers_;
   std::vector<std::uint32_t> sequence_;
-  std::vector<std::vector<Entry>> by_first_;  // by the first word's number; longest first
-  std::vector<std::string> spellings_;
-  std::vector<bool> spelt_;  // by a word's number: is it among them as it is?
+  std::vector<Entry> entries_;  // by their first words' numbers; of each the longest first
+  std::vector<std::uint32_t>
+      first_;  // of a word's number: where its entries begin; they end where the next one's begin
+  // Made when somebody asks: only misspelt words do.
+  mutable std::once_flag spelt_;
+  mutable std::vector<std::string> spellings_;
 };
 
 }  // namespace query

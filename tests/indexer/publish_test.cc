@@ -61,7 +61,7 @@ TEST(Run, BuildsABaseThatOpens) {
   const kb::BaseFiles base = kb::CurrentBase(data.base());
   EXPECT_EQ(kb::ReadStore(base.store()).ingredients.size(), 3U);
   EXPECT_EQ(NamesIn(data.base()), (std::set<std::string>{".lock", "current", base.hash}));
-  EXPECT_EQ(NamesIn(base.folder), (std::set<std::string>{"index", "manifest.json", "stillroom.db"}));
+  EXPECT_EQ(NamesIn(base.folder), (std::set<std::string>{"index", "manifest.json", "names", "stillroom.db"}));
 }
 
 TEST(Run, WritesWhatWentIn) {
