@@ -113,7 +113,7 @@ TEST(Run, PointsBackToABaseThatIsThere) {
 }
 
 TEST(Run, BuildsADamagedBaseAgain) {
-  for (const char* name : {"stillroom.db", "index", "manifest.json"}) {
+  for (const char* name : {"stillroom.db", "index", "names", "manifest.json"}) {
     const DataFixture data;
     RunOn(data);
     const kb::BaseFiles base = kb::CurrentBase(data.base());
