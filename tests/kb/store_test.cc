@@ -186,12 +186,10 @@ TEST(Pack, ReadsNothingBeyondItsBytesWhateverTheyAre) {
 
 TEST(FactShelf, UnpacksWhatIsAskedForAndRefusesWhatIsDamaged) {
   const std::vector<Fact> facts = Parts().ingredients[0].facts;
-  FactShelf shelf(3, {1, 1});
-  shelf.Add(Pack(facts));
-  shelf.Add(Pack(std::vector<Fact>{}));
   std::vector<Fact> elsewhere = facts;
   elsewhere[0].property = 1;  // there is one property only
-  shelf.Add(Pack(elsewhere));
+  const std::vector<std::string> packed = {Pack(facts), Pack(std::vector<Fact>{}), Pack(elsewhere)};
+  const FactShelf shelf(packed.size(), {1, 1}, [&](IngredientIx ix) { return packed[ix]; });
   ASSERT_EQ(shelf.Of(0).size(), 1U);
   EXPECT_EQ(shelf.Of(0)[0].note, "note");
   EXPECT_EQ(&shelf.Of(0), &shelf.Of(0)) << "once";
