@@ -171,8 +171,9 @@ NameTable::Name NameTable::operator[](std::size_t i) const {
 }
 
 const std::string& NameTable::Bytes() const {
-  static const std::string kNone;
-  return bytes_ ? *bytes_ : kNone;
+  // Four lists without anything in them.
+  static const std::string kEmpty(4 * sizeof(std::uint64_t), '\0');
+  return bytes_ ? *bytes_ : kEmpty;
 }
 
 std::optional<NameTable> NameTable::FromBytes(std::string bytes, std::size_t ingredients) {
