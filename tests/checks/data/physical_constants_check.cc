@@ -49,6 +49,7 @@ constexpr Temperature kTemperatures[] = {
     {"geraniol", "boiling_c", "chemlib-crc-org", "106-24-1", 502.15, 0.05},
     {"phenoxyethanol", "boiling_c", "chemlib-crc-org", "122-99-6", 519.15, 0.05},
     {"trisiloxane", "boiling_c", "chemlib-crc-org", "107-51-7", 425.65, 0.05},
+    {"triethanolamine", "boiling_c", "chemlib-crc-org", "102-71-6", 623.15, 0.05},
     {"propanediol", "boiling_c", "chemlib-crc-hvap", "504-63-2", 487.55, 0.05},
     {"undecane", "boiling_c", "chemlib-crc-hvap", "1120-21-4", 469.05, 0.05},
     {"isopropyl-alcohol", "boiling_c", "chemlib-crc-hvap", "67-63-0", 355.45, 0.05},
@@ -105,6 +106,8 @@ constexpr Constant kConstants[] = {
     {"etidronic-acid", "2", "serjeant2109", 2.47},
     {"etidronic-acid", "3", "serjeant2109", 7.28},
     {"etidronic-acid", "4", "serjeant2109", 10.29},
+    {"trisodium-dicarboxymethyl-alaninate", "1", "serjeant3793", 1.57},  // 20 C, I = 0.1
+    {"trisodium-dicarboxymethyl-alaninate", "3", "serjeant3793", 10.47},
     {"tetrasodium-glutamate-diacetate", "3", "serjeant4831", 4.8},  // 20 C
     {"tetrasodium-glutamate-diacetate", "4", "serjeant4831", 9.66},
 };
