@@ -61,9 +61,9 @@ Rating Lowered(Rating rating, int steps) {
   return static_cast<Rating>(std::max(lowest, static_cast<int>(rating) - steps));
 }
 
-void Remark(PreservativeState& state, std::string text) {
+void Remark(PreservativeState& state, const std::string& text) {
   if (!state.remark.empty()) state.remark += "; ";
-  state.remark += std::move(text);
+  state.remark += text;
 }
 
 // Share of one substance that is the acid which works; nullopt where that is no question.

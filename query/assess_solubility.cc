@@ -269,6 +269,7 @@ void CheckSides(const Setting& setting, Assessment& out) {
   }
   const auto ingredients = [&](const std::vector<std::size_t>& lines) {
     std::vector<kb::IngredientIx> list;
+    list.reserve(lines.size());
     for (const std::size_t line : lines) list.push_back(setting.formula.lines[line].ingredient);
     return list;
   };

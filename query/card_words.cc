@@ -121,7 +121,6 @@ std::string TermWords(const kb::Catalogue& catalogue, const kb::ConditionTerm& t
     case kb::ConditionWord::kPhase:
       return "in the " + any + " phase";
     case kb::ConditionWord::kForm:
-      return "in " + any + " products";
     case kb::ConditionWord::kUse:
       return "in " + any + " products";
     case kb::ConditionWord::kWith:

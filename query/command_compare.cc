@@ -83,8 +83,8 @@ std::string CompareText(const kb::Catalogue& catalogue, const SideBySide& table,
   constexpr std::size_t kNarrowest = 14;
   const std::size_t width = std::max(kNarrowest, (look.width - kLabel - 2) / table.items.size());
   std::string out;
-  for (std::size_t i = 0; i < asked.taken_for.size(); ++i) {
-    if (!asked.taken_for[i].empty()) out += fmt::format("Taken for {}.\n", asked.taken_for[i]);
+  for (const auto& taken : asked.taken_for) {
+    if (!taken.empty()) out += fmt::format("Taken for {}.\n", taken);
   }
   std::vector<std::size_t> widths = {2, kLabel};
   for (std::size_t i = 0; i < table.items.size(); ++i) widths.push_back(width);

@@ -76,6 +76,7 @@ std::vector<FacetCount> CountFacets(const kb::Catalogue& catalogue,
     Facets(catalogue, ix, [&](std::string_view facet, std::string_view word) { ++counts[{facet, word}]; });
   }
   std::vector<FacetCount> out;
+  out.reserve(counts.size());
   for (const auto& [word, count] : counts) out.push_back({word.first, word.second, count});
   return out;
 }

@@ -131,7 +131,8 @@ Met MeetNumbers(const Ruler& ruler, const kb::Range& a, const kb::Range& b) {
 template <class Pair>
 void ForShared(const Showing& a, const Showing& b, const Pair& pair) {
   for (std::size_t i = 0; i < a.keyed.size(); ++i) {
-    const auto& [key, number] = a.keyed[i];
+    const auto& key = a.keyed[i].first;  // no structured binding: clang 14 lets no lambda hold one
+    const auto& number = a.keyed[i].second;
     if (!number) continue;
     const auto same = [&](const auto& other) { return other.first == key; };
     const auto other = std::find_if(b.keyed.begin(), b.keyed.end(), same);

@@ -235,6 +235,7 @@ int Misused(const CLI::App& app, const CLI::ParseError& error, int count, char**
 
 }  // namespace
 
+// NOLINTNEXTLINE(bugprone-exception-escape): an option that cannot be declared is a fault of the program
 int main(int count, char** words) {
   std::signal(SIGPIPE, SIG_DFL);  // a reader that has seen enough is no error
   CLI::App app("stillroom: what an ingredient does, what can stand in for it, and what the swap changes",

@@ -241,8 +241,7 @@ Making MakingOf(const kb::Catalogue& catalogue, const kb::Formula& formula) {
   facts.reserve(formula.lines.size());
   making.lines.reserve(formula.lines.size());
   making.rooms.reserve(formula.lines.size());
-  for (std::size_t i = 0; i < formula.lines.size(); ++i) {
-    const kb::FormulaLine& line = formula.lines[i];
+  for (const kb::FormulaLine& line : formula.lines) {
     const Room& room = making.rooms.emplace_back(batch.RoomOf(line.ingredient));
     const placing::Case given = placing::MakeCase(catalogue, rules, line.ingredient, room, line.pct);
     const Weighing weighing = placing::Weigh(given, Words::kWithout);

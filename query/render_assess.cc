@@ -24,8 +24,7 @@ std::string Bar(double pct) {
 
 std::string PhasesText(const Assessment& a, bool bars) {
   std::string out;
-  for (std::size_t i = 0; i < a.phases.size(); ++i) {
-    const PhaseTotal& phase = a.phases[i];
+  for (const PhaseTotal& phase : a.phases) {
     out += fmt::format("  {:<3} {:<13} {:6.2f} %{}{}\n", phase.phase, phase.name, phase.pct, bars ? "  " : "",
                        bars ? Bar(phase.pct) : "");
   }

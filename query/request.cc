@@ -218,6 +218,7 @@ Asked<SwapAsked> ReadSwapQuestion(const kb::Catalogue& catalogue, const Params& 
   }
   if (!question.typical) {
     std::vector<std::string> there;
+    there.reserve(lines.size());
     for (const kb::FormulaLine& item : lines) there.push_back(catalogue.at(item.ingredient).name);
     return Bad(fmt::format("{} is not in the formula", catalogue.at(named->ingredient).name), "name",
                fmt::format("one of its ingredients: {}", fmt::join(there, ", ")));

@@ -14,7 +14,6 @@ namespace query {
 namespace {
 
 namespace terms = kb::index;
-using kb::index::Term;
 using Xapian::Query;
 
 // Counting every match costs more than finding the best: beyond this many nobody reads a count.
@@ -32,7 +31,7 @@ Query Groups(const TextFilter& filter) {
   return {Query::OP_AND, all.begin(), all.end()};
 }
 
-Query Without(Query query, const TextFilter& filter) {
+Query Without(const Query& query, const TextFilter& filter) {
   return filter.none.empty() ? query : Query(Query::OP_AND_NOT, query, AnyOf(filter.none));
 }
 

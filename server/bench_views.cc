@@ -162,7 +162,8 @@ Json ComplaintsView(const Json& error, const std::string& text, const Pairs& oth
     const auto line = one.at("line").get<std::size_t>();
     const auto column = one.at("column").get<std::size_t>();
     one["has_line"] = line > 0;
-    if (one["shown"] == "" && line > 0 && line <= lines.size()) one["shown"] = lines[line - 1];
+    if (one["shown"].get_ref<const std::string&>().empty() && line > 0 && line <= lines.size())
+      one["shown"] = lines[line - 1];
     Json fixes = Json::array();
     for (const Json& name : one.at("nearest")) {
       const std::string right = PutRight(text, line, column, name.get<std::string>());
