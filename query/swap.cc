@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <set>
 
@@ -197,25 +198,30 @@ class Engine {
   // Those that a maker would have tried first: of the role itself before its near kin, and of those that are on the wrong side or
   // for other products only the few likeliest.
   void ShowRuledOut(const RuleSetting& setting, const CandidatePass& pass) {
-    for (const auto& [of_the_role, by_nature] :
-         {std::pair{true, false}, {false, false}, {true, true}, {false, true}}) {
-      const auto wanted = [&, role = of_the_role, nature = by_nature](std::uint32_t row) {
-        return pass.fits()[row] == Fit::kRuledOut && (pass.table().rows[row].near == 0) == role &&
-               pass.ByNature(row) == nature;
-      };
+    const std::vector<RoleRow>& rows = pass.table().rows;
+    std::array<std::vector<std::uint32_t>, 4> lists;  // of the role, its near kin; then those by their nature
+    for (std::uint32_t row = 0; row < rows.size(); ++row) {
+      if (pass.fits()[row] != Fit::kRuledOut || pass.IsMissing(row)) continue;
+      lists[(pass.ByNature(row) ? 2U : 0U) + (rows[row].near == 0 ? 0U : 1U)].push_back(row);
+    }
+    const auto before = [&](std::uint32_t a, std::uint32_t b) {
+      return pass.scores()[a] != pass.scores()[b] ? pass.scores()[a] > pass.scores()[b] : a < b;
+    };
+    for (std::size_t i = 0; i < lists.size(); ++i) {
+      std::vector<std::uint32_t>& list = lists[i];
       const std::size_t room = kRuledOutShown - std::min(answer_.ruled_out.size(), kRuledOutShown);
-      const std::size_t most = !by_nature ? room : of_the_role ? std::min(room, kByNatureShown) : 0;
-      std::vector<std::uint32_t> rows = pass.Best(most, wanted);
+      const std::size_t most = std::min(list.size(), i < 2    ? room
+                                                     : i == 2 ? std::min(room, kByNatureShown)
+                                                              : 0);
+      const auto shown = list.begin() + static_cast<std::ptrdiff_t>(most);
+      std::partial_sort(list.begin(), shown, list.end(), before);
       // Every one asked for, however far down.
-      const auto asked = pass.Best(question_.why_not.size(), [&](std::uint32_t row) {
-        return Asked(pass.table().rows[row].ingredient) && wanted(row) &&
-               std::find(rows.begin(), rows.end(), row) == rows.end();
-      });
-      rows.insert(rows.end(), asked.begin(), asked.end());
-      for (const std::uint32_t row : rows) {
-        const IngredientIx ix = pass.table().rows[row].ingredient;
-        const Ruling ruling = Judge(setting, ix, pass.table().facts[row], true);
-        answer_.ruled_out.push_back({ix, ruling.reasons.front()});
+      const auto end =
+          std::partition(shown, list.end(), [&](std::uint32_t row) { return Asked(rows[row].ingredient); });
+      std::sort(shown, end, before);
+      for (auto row = list.begin(); row != end; ++row) {
+        const Ruling ruling = Judge(setting, rows[*row].ingredient, pass.table().facts[*row], true);
+        answer_.ruled_out.push_back({rows[*row].ingredient, ruling.reasons.front()});
       }
     }
   }
