@@ -19,7 +19,7 @@ struct Ruling {
   double factor = 1;                 // what a change costs in the ranking
   std::vector<std::string> reasons;  // the first one decided; empty where no words are wanted
   bool worded = true;
-  bool by_nature = false;  // ruled out by what it is (product, side): nobody who makes things would try it
+  bool by_nature = false;  // ruled out by its nature (product, charge, side): nobody would try it
   // Where the product's pH goes for it, because the old one was there for the missing one.
   std::optional<double> ph_to;
 

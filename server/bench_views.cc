@@ -91,6 +91,8 @@ std::string PreservationWords(const Json& preservation) {
   return out;
 }
 
+constexpr const char* kShare = "{:.3g}";  // beside a limit 0.25 is not 0.3
+
 // One row a preservative: what it does against each kingdom at this level and pH.
 Json PreservativesView(const Json& preservation) {
   Json out = Json::array();
@@ -100,7 +102,7 @@ Json PreservativesView(const Json& preservation) {
       return word.empty() ? std::string("not known") : word;
     };
     out.push_back({{"inci", one.at("inci")},
-                   {"pct", Figure(one.at("pct"))},
+                   {"pct", Figure(one.at("pct"), kShare)},
                    {"gram_positive", rating("gram_positive")},
                    {"gram_negative", rating("gram_negative")},
                    {"yeast", rating("yeast")},
@@ -124,10 +126,11 @@ std::string LimitWords(const Json& limits) {
   std::string out;
   for (const Json& one : limits) {
     if (!one.value("binds", false) || !one.at("max_pct").is_number()) continue;
-    out +=
-        fmt::format("{}{} {} of {} % ({} {})", out.empty() ? "" : "; ",
-                    one.at("substance").get<std::string>(), Figure(one.at("pct")), Figure(one.at("max_pct")),
-                    one.at("jurisdiction").get<std::string>(), one.at("at").get<std::string>());
+    const std::string as = one.value("expressed_as", "");
+    out += fmt::format("{}{} {} of {} %{}{} ({} {})", out.empty() ? "" : "; ",
+                       one.at("substance").get<std::string>(), Figure(one.at("pct"), kShare),
+                       Figure(one.at("max_pct"), kShare), as.empty() ? "" : " ", as,
+                       one.at("jurisdiction").get<std::string>(), one.at("at").get<std::string>());
   }
   return out;
 }

@@ -194,7 +194,11 @@ TEST_F(Pages, TheBenchSaysWhatKeepsAFormulaHowHotItGetsAndWhatIsAllowed) {
   EXPECT_NE(page.find("bacteria, yeast and mould are covered on paper"), std::string::npos);
   EXPECT_NE(page.find("<th scope=\"row\">PHENOXYETHANOL, ETHYLHEXYLGLYCERIN</th>"), std::string::npos);
   EXPECT_NE(page.find("<li>Phase C: add below 40 C"), std::string::npos);
-  EXPECT_NE(page.find("PHENOXYETHANOL 0.9 of 1"), std::string::npos);
+  EXPECT_NE(page.find("PHENOXYETHANOL 0.9 of 1 % (EU Annex V, entry 29)"), std::string::npos);
+  // A salt counts as its acid: Annex V, entry 1; 0.3 % sodium benzoate are 0.3 * 122.12 / 144.10 = 0.254 %.
+  EXPECT_NE(Read("/bench?demo=potting-shed-shampoo")
+                .body.find("SODIUM BENZOATE 0.254 of 2.5 % as benzoic acid (EU Annex V, entry 1)"),
+            std::string::npos);
   // Of a lamellar emulsifier no HLB is told: it would be that of its partner alone.
   EXPECT_EQ(page.find("the emulsifiers give"), std::string::npos);
 }
