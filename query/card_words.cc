@@ -13,7 +13,7 @@
 namespace query {
 namespace {
 
-constexpr std::array<std::pair<std::string_view, std::string_view>, 42> kLabels = {{
+constexpr std::array<std::pair<std::string_view, std::string_view>, 43> kLabels = {{
     {"about", "what it is"},
     {"commonness", "how common"},
     {"in_water", "in water"},
@@ -55,6 +55,7 @@ constexpr std::array<std::pair<std::string_view, std::string_view>, 42> kLabels 
     {"yield_mpas", "viscosity given"},
     {"alcohol_pct", "stands alcohol up to"},
     {"allergen_pct", "labelled allergen"},
+    {"component_pct", "holds"},
     {"claim", "claim"},
 }};
 

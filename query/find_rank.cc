@@ -195,15 +195,18 @@ bool NameHolds(const kb::Ingredient& item, const std::string& word) {
   return holds(item.name) || holds(item.inci) || std::any_of(item.also.begin(), item.also.end(), holds);
 }
 
-// Does it bring the other along: a blend or a solution of it, an oil that holds it (menthol in peppermint oil)?
+// Does it bring the other along: a blend or a solution of it, an oil that holds it (menthol in peppermint oil, thymol in oregano oil)?
 bool Brings(const kb::Catalogue& catalogue, kb::IngredientIx ix, kb::IngredientIx other) {
   const std::vector<kb::Component>& parts = catalogue.at(ix).composition;
   if (std::any_of(parts.begin(), parts.end(),
                   [&](const kb::Component& part) { return part.ingredient == other; }))
     return true;
-  const auto held = catalogue.Facts(ix, "allergen_pct");
-  return std::any_of(held.begin(), held.end(),
-                     [&](const kb::Fact& fact) { return fact.key == catalogue.at(other).inci; });
+  const auto holds = [&](std::string_view property) {
+    const auto held = catalogue.Facts(ix, property);
+    return std::any_of(held.begin(), held.end(),
+                       [&](const kb::Fact& fact) { return fact.key == catalogue.at(other).inci; });
+  };
+  return holds("allergen_pct") || holds("component_pct");
 }
 
 }  // namespace

@@ -115,21 +115,23 @@ TEST(Law, SharesOfACompositionSumToNoMoreThanAHundred) {
 }
 
 // Allergens, fatty acids and the like are keyed shares of one whole.
-TEST(Law, LabelledAllergensSumToNoMoreThanTheWhole) {
+TEST(Law, AllergensAndOtherComponentsSumToNoMoreThanTheWhole) {
   const kb::Catalogue& data = Data();
   Broken broken;
   std::size_t looked_at = 0;
   for (kb::IngredientIx ix = 0; ix < Count(data); ++ix) {
     std::map<std::string, double> least;
-    for (const kb::Fact& fact : data.Facts(ix, "allergen_pct")) {
-      const auto [place, fresh] = least.emplace(fact.key, fact.number->low);
-      if (!fresh) place->second = std::min(place->second, fact.number->low);
+    for (const char* property : {"allergen_pct", "component_pct"}) {
+      for (const kb::Fact& fact : data.Facts(ix, property)) {
+        const auto [place, fresh] = least.emplace(fact.key, fact.number->low);
+        if (!fresh) place->second = std::min(place->second, fact.number->low);
+      }
     }
     if (least.empty()) continue;
     ++looked_at;
     double sum = 0;
     for (const auto& [key, pct] : least) sum += pct;
-    if (sum > 100) broken.Add(data.at(ix).id, fmt::format("at least {} % of allergens", sum));
+    if (sum > 100) broken.Add(data.at(ix).id, fmt::format("at least {} % of components", sum));
   }
   EXPECT_TRUE(broken.Nobody(looked_at));
 }
