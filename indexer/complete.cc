@@ -1,8 +1,9 @@
-// What a record need not say: what follows from its composition and its formula, and what holds for all members of its class
-// or function.
+// What a record need not say: what follows from its composition, its formula and its melting point, and what holds for all
+// members of its class or function.
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <string>
 #include <tuple>
 #include <utility>
@@ -16,6 +17,7 @@ namespace {
 
 constexpr std::string_view kLevel = "use_pct";
 constexpr std::string_view kProhibited = "prohibited";
+constexpr std::string_view kNeeds = "needs_c";
 
 auto Key(const MemberRule& rule) {
   // What a class says goes before what a function says, and a rule with a condition before the one without.
@@ -42,6 +44,7 @@ class Completer {
       ActiveMatter(item, draft_.places[ix]);
       CounterIons(item);
       Rules(item, draft_.places[ix]);
+      Melt(item, draft_.places[ix]);
     }
     // Of files that could not be read the members are not known.
     if (!draft_.unread.ids().empty()) return;
@@ -108,6 +111,34 @@ class Completer {
     Add(item, "counter_charge", *charge, std::move(fact));
   }
 
+  // What goes in molten has to be a little hotter than its melting point: 5 K, and rounded up to the next 5 as kettles are set
+  // (common practice, no source). A claim or a rule on it says more.
+  void Melt(kb::Ingredient& item, const IngredientPlaces& places) {
+    if (Holds(item, kNeeds) || !Is(item, "how_in", "melt") || Excepted(places, kNeeds, {})) return;
+    const kb::Fact* melting = nullptr;
+    for (const kb::Fact& fact : item.facts) {
+      if (PropertyId(fact) != "melting_c") continue;
+      if (melting == nullptr || fact.standing < melting->standing) melting = &fact;
+    }
+    constexpr double kRoomC = 25, kStep = 5;
+    if (melting == nullptr || !melting->number || melting->number->high <= kRoomC) return;
+    const double needs = std::ceil((melting->number->high + kStep) / kStep) * kStep;
+    const auto ix = draft_.properties.Find(kNeeds);
+    if (!ix || needs < draft_.parts.properties[*ix].low || needs > draft_.parts.properties[*ix].high) return;
+    kb::Fact fact;
+    fact.source = melting->source;
+    fact.standing = melting->standing;
+    fact.at = melting->at;
+    fact.note = "from its melting point";
+    Add(item, kNeeds, needs, std::move(fact));
+  }
+
+  bool Is(const kb::Ingredient& item, std::string_view property, std::string_view word) const {
+    return std::any_of(item.facts.begin(), item.facts.end(), [&](const kb::Fact& fact) {
+      return PropertyId(fact) == property && fact.text == word;
+    });
+  }
+
   // --- rules ---
 
   bool IsMember(const kb::Ingredient& item, const MemberRule& rule) const {
@@ -146,8 +177,15 @@ class Completer {
     if (!rule.fact.function.empty() && !Plays(item, rule.fact.function)) return false;
     if (property.id == kLevel && Plays(item, kProhibited)) return false;
     if (!property.beside.empty() && !Holds(item, property.beside)) return false;
-    return std::none_of(places.not_by_rule.begin(), places.not_by_rule.end(),
-                        [&](const PlacedText& word) { return word.text == property.id; });
+    return !Excepted(places, property.id, rule.fact.function);
+  }
+
+  // Whether the record refuses it: by "max_c", or for a level as one function alone by "use_pct emollient".
+  static bool Excepted(const IngredientPlaces& places, std::string_view property, std::string_view function) {
+    const std::string of_function = fmt::format("{} {}", property, function);
+    return std::any_of(places.not_by_rule.begin(), places.not_by_rule.end(), [&](const PlacedText& word) {
+      return word.text == property || word.text == of_function;
+    });
   }
 
   // Claims of one rule (the levels of a function in several kinds of product, say) are given together or not at all.

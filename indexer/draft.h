@@ -37,8 +37,8 @@ struct IngredientPlaces {
   std::vector<PlacedText> parts;    // beside `composition`: the id named by `of`, "" where `inci` was given
   std::vector<bool> acts;           // beside `composition`: what acts in it
   std::optional<std::size_t> rest;  // the part that makes the sum 100
-  std::vector<PlacedText>
-      not_by_rule;  // properties for which the rules of its class and functions do not hold
+  // Properties for which the rules of its class and functions do not hold; "use_pct emollient": of that function.
+  std::vector<PlacedText> not_by_rule;
   Place composition;
   std::vector<PlacedText> partners;  // ids that claims of kPartner name
 };

@@ -189,7 +189,7 @@ class IngredientReader {
     ReadPlays(reader);
     ReadComposition(reader);
     places_.not_by_rule = reader.Texts("not_by_rule", Need::kMay);
-    DefinitionFile{file_, draft_, out_}.MustBe(places_.not_by_rule, draft_.properties, "property");
+    CheckExceptions();
     const toml::table* values = reader.Table("value", Need::kMay);
     reader.Finish();
     if (values != nullptr && draft_.properties.known)
@@ -253,6 +253,17 @@ class IngredientReader {
       } else {
         item_.functions.push_back(function);
       }
+    }
+  }
+
+  // "max_c", or of a level one function alone: "use_pct emollient".
+  void CheckExceptions() {
+    const DefinitionFile file{file_, draft_, out_};
+    for (const PlacedText& word : places_.not_by_rule) {
+      const std::size_t space = word.text.find(' ');
+      file.MustBe({{word.text.substr(0, space), word.place}}, draft_.properties, "property");
+      if (space != std::string::npos)
+        file.MustBe({{word.text.substr(space + 1), word.place}}, draft_.functions, "function");
     }
   }
 

@@ -299,6 +299,67 @@ TEST(Law, UsualLevelsKeepTheLegalMaximumOrSayWhereItLies) {
   EXPECT_TRUE(KeepsTheLaw("use_pct"));
 }
 
+// --- what is said once ---
+
+using Levels = std::map<std::string, std::set<std::pair<double, double>>>;  // by kind of product
+
+bool NearlyTheSame(const Levels& own, const Levels& rule) {
+  constexpr double kTold =
+      1.1;  // a difference of less is none to somebody with a scale (common practice, no source)
+  const auto same = [](double a, double b) { return std::max(a, b) <= kTold * std::min(a, b); };
+  return own.size() == rule.size() && std::all_of(own.begin(), own.end(), [&](const auto& level) {
+           const auto held = rule.find(level.first);
+           if (held == rule.end() || held->second.size() != 1 || level.second.size() != 1) return false;
+           const auto& [low, high] = *level.second.begin();
+           return same(low, held->second.begin()->first) && same(high, held->second.begin()->second);
+         });
+}
+
+std::string ClassOf(const kb::Catalogue& data, kb::IngredientIx ix) {
+  const auto claims = data.Facts(ix, "class");
+  return claims.empty() ? "" : claims.front().text;
+}
+
+// The levels that members of a class (or of a function: class "") take from its rule, by function. A rule that holds for
+// some members only and another for the rest give two ranges: NearlyTheSame lets them be.
+std::map<std::pair<std::string, std::string>, Levels> LevelsByRule(const kb::Catalogue& data) {
+  std::map<std::pair<std::string, std::string>, Levels> rules;
+  for (kb::IngredientIx ix = 0; ix < Count(data); ++ix) {
+    for (const kb::Fact& fact : data.Facts(ix, "use_pct")) {
+      if (fact.basis != kb::Basis::kClass && fact.basis != kb::Basis::kFunction) continue;
+      const std::string holder = fact.basis == kb::Basis::kClass ? ClassOf(data, ix) : "";
+      rules[{holder, fact.function}][fact.context].emplace(fact.number->low, fact.number->high);
+    }
+  }
+  return rules;
+}
+
+TEST(Law, ALevelOfARecordSaysMoreThanTheRuleThatItWouldTake) {
+  const kb::Catalogue& data = Data();
+  const auto rules = LevelsByRule(data);
+  Broken broken;
+  std::size_t looked_at = 0;
+  for (kb::IngredientIx ix = 0; ix < Count(data); ++ix) {
+    std::map<std::string, Levels> own;
+    std::set<std::string> more;  // functions of which a claim brings a note or a source
+    for (const kb::Fact& fact : data.Facts(ix, "use_pct")) {
+      if (fact.basis != kb::Basis::kRecord) continue;
+      if (!fact.note.empty() || !fact.at.empty() || fact.standing == kb::Standing::kPublished)
+        more.insert(fact.function);
+      own[fact.function][fact.context].emplace(fact.number->low, fact.number->high);
+    }
+    for (const auto& [function, levels] : own) {
+      auto rule = rules.find({ClassOf(data, ix), function});
+      if (rule == rules.end()) rule = rules.find({"", function});
+      if (rule == rules.end()) continue;
+      ++looked_at;
+      if (!more.contains(function) && NearlyTheSame(levels, rule->second))
+        broken.Add(data.at(ix).id, fmt::format("its levels as {} are those of the rule", function));
+    }
+  }
+  EXPECT_TRUE(broken.Nobody(looked_at));
+}
+
 TEST(Law, LevelsInMedicinesKeepTheLegalMaximumOrSayWhereItLies) {
   EXPECT_TRUE(KeepsTheLaw("topical_max_pct"));
 }

@@ -1,9 +1,11 @@
-// What a record need not say: rules of its class and its functions, and what follows from its composition and its formula.
+// What a record need not say: rules of its class and its functions, and what follows from its composition, formula and
+// melting point.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include <span>
 #include <string>
+#include <vector>
 
 #include "indexer/report.h"
 #include "tests/indexer/data_fixture.h"
@@ -169,6 +171,23 @@ TEST(NotByRule, NamesProperties) {
   EXPECT_THAT(data.Complaints(), HasSubstr("unknown property 'maxc'; did you mean 'max_c'?"));
 }
 
+TEST(NotByRule, NamesOneFunctionOfALevel) {
+  const DataFixture data;
+  Join(data);
+  Append(data, "classes.toml",
+         "[class.polyol]\nuse_pct = [\n  { is = [1, 3], src = \"practice\", fn = \"solvent\" },\n"
+         "  { is = [4, 8], src = \"practice\", fn = \"humectant\" },\n]\n");
+  data.Replace(kSolution, "functions = [", "functions = [\"solvent\", ");
+  data.Replace(kGlycerin, "fn = \"humectant\"", "fn = \"solvent\"");  // so that it takes the other
+  data.Replace(kSolution, "functions =", "not_by_rule = [\"use_pct humectant\"]\nfunctions =");
+  const kb::Catalogue catalogue = data.Catalogue();
+  const auto levels = FactsOf(catalogue, "glycerin-50", "use_pct");
+  ASSERT_EQ(levels.size(), 1U);
+  EXPECT_EQ(levels[0].function, "solvent");
+  data.Replace(kSolution, "use_pct humectant", "use_pct humectants");
+  EXPECT_THAT(data.Complaints(), HasSubstr("unknown function 'humectants'; did you mean 'humectant'?"));
+}
+
 // --- what follows from a composition ---
 
 TEST(Rest, MakesTheSumAHundred) {
@@ -257,6 +276,54 @@ TEST(CounterIons, FollowFromTheMetalsOfASalt) {
   EXPECT_EQ(facts[0].number->low, 3);
   EXPECT_EQ(facts[0].standing, kb::Standing::kPublished);
   EXPECT_EQ(facts[0].basis, kb::Basis::kComputed);
+}
+
+// --- what follows from a melting point ---
+
+class Melting : public testing::Test {
+ protected:
+  Melting() {
+    Append(data_, "properties.toml",
+           "[melting_c]\nkind = \"number\"\ngroup = \"heat\"\nunit = \"C\"\nlow = -200\nhigh = 400\n"
+           "help = \"melts\"\n"
+           "[needs_c]\nkind = \"number\"\ngroup = \"heat\"\nunit = \"C\"\nlow = 0\nhigh = 140\n"
+           "help = \"heat in making\"\n"
+           "[how_in]\nkind = \"choice\"\ngroup = \"making\"\nchoices = [\"melt\", \"stir-in\"]\n"
+           "help = \"how it goes in\"\n");
+    Append(data_, kSolution,
+           "melting_c = [\n  { is = [50, 66], src = \"memory\" },\n"
+           "  { is = [61, 63.5], src = \"table\", at = \"row 7\" },\n]\n");
+  }
+  auto Needs() {
+    const kb::Catalogue catalogue = data_.Catalogue();
+    const auto facts = FactsOf(catalogue, "glycerin-50", "needs_c");
+    return std::vector<kb::Fact>(facts.begin(), facts.end());
+  }
+  DataFixture data_;
+};
+
+TEST_F(Melting, SaysHowHotWhatGoesInMoltenHasToBe) {
+  EXPECT_TRUE(Needs().empty());
+  Append(data_, kSolution, "how_in = [{ is = \"melt\", src = \"practice\" }]\n");
+  const auto needs = Needs();
+  ASSERT_EQ(needs.size(), 1U);
+  EXPECT_EQ(needs[0].number->low, 70);  // of the better known: 63.5 + 5, rounded up to 5
+  EXPECT_EQ(needs[0].number->high, 70);
+  EXPECT_EQ(needs[0].standing, kb::Standing::kPublished);
+  EXPECT_EQ(needs[0].at, "row 7");
+  EXPECT_EQ(needs[0].basis, kb::Basis::kComputed);
+}
+
+TEST_F(Melting, GivesWayToAClaimAndToARule) {
+  Append(data_, kSolution, "how_in = [{ is = \"melt\", src = \"practice\" }]\n");
+  Append(data_, "functions.toml", "[humectant.members]\nneeds_c = [{ is = 80, src = \"practice\" }]\n");
+  const auto by_rule = Needs();
+  ASSERT_EQ(by_rule.size(), 1U);
+  EXPECT_EQ(by_rule[0].number->low, 80);
+  Append(data_, kSolution, "needs_c = [{ is = 75, src = \"practice\" }]\n");
+  const auto own = Needs();
+  ASSERT_EQ(own.size(), 1U);
+  EXPECT_EQ(own[0].number->low, 75);
 }
 
 // --- scales ---
