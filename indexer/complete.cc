@@ -78,6 +78,7 @@ class Completer {
   // The share of what acts, from the parts that are marked so. As sure as the least sure of them.
   void ActiveMatter(kb::Ingredient& item, const IngredientPlaces& places) {
     if (Holds(item, "active_pct")) return;
+    if (draft_.parts.sources.empty()) return;  // sources.toml could not be read, which is said elsewhere
     double share = 0;
     kb::Fact fact;
     fact.standing = kb::Standing::kOwn;

@@ -96,12 +96,21 @@ TEST(Complaint, AllAtOnceOverAllFiles) {
 TEST(DataFolder, WithoutAFileThatIsNeeded) {
   for (const char* name : {"properties.toml", "sources.toml", "functions.toml"}) {
     const DataFixture data;
+    data.Replace("ingredients/glycerin-50.toml", "pct = 50.25,", "pct = 50.25, acts = true,");
     data.Remove(name);
     const std::string said = data.Complaints();
     EXPECT_THAT(said, HasSubstr(std::string(name) + ":1:1: error: " + name + " is missing"));
     EXPECT_THAT(said, HasSubstr("1 error in 1 file"))
         << "what others say of its words is not known to be wrong";
   }
+}
+
+TEST(DataFolder, WithASourceTwice) {
+  const DataFixture data;
+  data.Replace("ingredients/glycerin-50.toml", "pct = 50.25,", "pct = 50.25, acts = true,");
+  data.Write("sources.toml",
+             data.Read("sources.toml") + "\n[memory]\nkind = \"memory\"\ntitle = \"Recalled\"\n");
+  EXPECT_THAT(data.Complaints(), HasSubstr("redefine"));
 }
 
 TEST(DataFolder, TheRulesMayBeAbsent) {
