@@ -1,4 +1,4 @@
-// Boiling points, flash points and acid constants against the tables that the records name, typed in from them apart from the
+// Boiling, melting and flash points and acid constants against the tables that the records name, typed in from them apart from the
 // records: temperatures in kelvin as printed there, constants as printed.
 #include <fmt/format.h>
 #include <gtest/gtest.h>
@@ -50,6 +50,12 @@ constexpr Temperature kTemperatures[] = {
     {"phenoxyethanol", "boiling_c", "chemlib-crc-org", "122-99-6", 519.15, 0.05},
     {"trisiloxane", "boiling_c", "chemlib-crc-org", "107-51-7", 425.65, 0.05},
     {"triethanolamine", "boiling_c", "chemlib-crc-org", "102-71-6", 623.15, 0.05},
+    {"eucalyptol", "boiling_c", "chemlib-crc-org", "470-82-6", 449.15, 0.05},
+    {"cyclopentasiloxane", "boiling_c", "chemlib-crc-org", "541-02-6", 486.15, 0.05},
+    {"coumarin", "boiling_c", "chemlib-crc-org", "91-64-5", 574.85, 0.05},
+    {"arachidyl-alcohol", "melting_c", "chemlib-crc-org", "629-96-9", 337.05, 0.05},
+    {"tricaprylin", "melting_c", "chemlib-crc-org", "538-23-8", 282.75, 0.05},
+    {"silver-chloride", "melting_c", "chemlib-crc-inorg", "7783-90-6", 728.15, 0.5},
     {"propanediol", "boiling_c", "chemlib-crc-hvap", "504-63-2", 487.55, 0.05},
     {"undecane", "boiling_c", "chemlib-crc-hvap", "1120-21-4", 469.05, 0.05},
     {"isopropyl-alcohol", "boiling_c", "chemlib-crc-hvap", "67-63-0", 355.45, 0.05},
