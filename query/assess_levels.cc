@@ -35,11 +35,12 @@ bool IsMadeAs(std::string_view dosage_form, kb::Form form) {
          kDosageForms.end();
 }
 
-// A medicine's level is nothing to point at where the law gives cosmetics less, or none.
+// A medicine's level is nothing to point at where the law gives cosmetics less, or none. The rows of other countries than the EU
+// speak for themselves where they count.
 bool LawGivesLess(const kb::Catalogue& catalogue, const kb::Ingredient& item, double pct) {
   const auto limits = catalogue.LimitsOf(item.inci);
   return std::any_of(limits.begin(), limits.end(), [&](const kb::Limit* limit) {
-    return limit->prohibited || (limit->max_pct && *limit->max_pct < pct);
+    return limit->jurisdiction == "EU" && (limit->prohibited || (limit->max_pct && *limit->max_pct < pct));
   });
 }
 

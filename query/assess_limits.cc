@@ -80,6 +80,13 @@ constexpr std::array<NarrowUse, 52> kNarrowUses = {{
     {"self tan", "self-tan"},
 }};
 
+// Countries whose rows count only where they are named.
+constexpr std::array<std::string_view, 2> kSoldIn = {"japan", "usa"};
+
+bool IsCountry(std::string_view word) {
+  return std::find(kSoldIn.begin(), kSoldIn.end(), word) != kSoldIn.end();
+}
+
 // Uses that a product of this kind may well be put to though nobody said so.
 struct MayBe {
   std::string_view use;
@@ -109,9 +116,16 @@ struct Fit {
 
 class Purpose {
  public:
-  explicit Purpose(const kb::Formula& formula)
-      : kind_(formula.kind),
-        words_(" " + kb::Fold(formula.used_as.empty() ? formula.name : formula.used_as) + " ") {
+  explicit Purpose(const kb::Formula& formula) : kind_(formula.kind) {
+    for (const std::string& word : kb::SplitTrimmed(kb::Fold(formula.used_as), ' ')) {
+      if (IsCountry(word)) {
+        sold_in_.push_back(word);
+      } else if (!word.empty()) {
+        words_ += " " + word;
+      }
+    }
+    if (words_.empty()) words_ = " " + kb::Fold(formula.name);
+    words_ += " ";
     for (const NarrowUse& narrow : kNarrowUses) {
       if (HoldsFolded(narrow.words)) said_.push_back(narrow.use);
     }
@@ -163,6 +177,10 @@ class Purpose {
       return kind(word == kb::UseName(kind_.use));
     if (word == "as-preservative") return kind(preservative);
     if (word == "not-as-preservative") return kind(!preservative);
+    if (IsCountry(word)) {
+      const bool named = std::find(sold_in_.begin(), sold_in_.end(), word) != sold_in_.end();
+      return {named ? Standing::kFits : Standing::kNot, 0};
+    }
     std::string spoken(word);
     std::replace(spoken.begin(), spoken.end(), '-', ' ');
     if (std::find(said_.begin(), said_.end(), word) != said_.end() || IsSaid(spoken))
@@ -177,6 +195,7 @@ class Purpose {
 
   kb::Kind kind_;
   std::string words_;
+  std::vector<std::string> sold_in_;
   std::vector<std::string_view> said_;
 };
 
@@ -260,9 +279,8 @@ std::vector<Counted> CountLimits(const Setting& setting, const Assessment& out) 
 }
 
 std::string Where(const LimitUse& use) {
-  std::string where = use.annex.rfind("21 CFR", 0) == 0
-                          ? fmt::format("{} {}", use.jurisdiction, use.annex)
-                          : fmt::format("{} Annex {}", use.jurisdiction, use.annex);
+  std::string where =
+      fmt::format("{}{} {}", use.jurisdiction, use.jurisdiction == "EU" ? " Annex" : "", use.annex);
   if (!use.entry.empty()) where += fmt::format(", entry {}", use.entry);
   return where;
 }

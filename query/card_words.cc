@@ -33,6 +33,7 @@ constexpr std::array<std::pair<std::string_view, std::string_view>, 43> kLabels 
     {"lumps", "lumps"},
     {"use_pct", "usual level"},
     {"topical_max_pct", "highest in an approved topical medicine"},
+    {"us_otc_pct", "as the active of a drug in the US"},
     {"suits", "suits"},
     {"suits_not", "does not suit"},
     {"ph_use", "pH of the product"},

@@ -135,9 +135,10 @@ std::string LimitsText(const Assessment& a, std::size_t width) {
   std::vector<std::string> words;
   for (const LimitUse& use : a.limits) {
     if (!use.binds || !use.max_pct || use.prohibited) continue;
-    words.push_back(fmt::format("{} {} of {} %{}", use.substance, parts::Figure(use.pct),
+    words.push_back(fmt::format("{} {} of {} %{}{}", use.substance, parts::Figure(use.pct),
                                 parts::Figure(*use.max_pct),
-                                use.expressed_as.empty() ? "" : " " + use.expressed_as));
+                                use.expressed_as.empty() ? "" : " " + use.expressed_as,
+                                use.jurisdiction == "EU" ? "" : fmt::format(" ({})", use.jurisdiction)));
   }
   if (words.empty()) return {};
   return Wrapped(fmt::format("Limits: {}.", fmt::join(words, "; ")), width, 0);

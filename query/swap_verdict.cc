@@ -98,8 +98,9 @@ std::string OwnLimit(const Catalogue& catalogue, const SwapAnswer& answer) {
     const bool its_own = std::find(names.begin(), names.end(), use.substance) != names.end();
     // A limit that binds only in a narrower use than the product's kind tells is shown by the check, and decides nothing here.
     if (!its_own || !use.binds || (!use.prohibited && !use.over)) continue;
-    const std::string where = fmt::format("{} Annex {}{}", use.jurisdiction, use.annex,
-                                          use.entry.empty() ? "" : ", entry " + use.entry);
+    const std::string where =
+        fmt::format("{}{} {}{}", use.jurisdiction, use.jurisdiction == "EU" ? " Annex" : "", use.annex,
+                    use.entry.empty() ? "" : ", entry " + use.entry);
     return use.prohibited ? fmt::format("{} is not allowed here itself ({})", use.substance, where)
                           : fmt::format("{} is above its own limit of {:g} % ({})", use.substance,
                                         use.max_pct.value_or(0), where);

@@ -222,6 +222,38 @@ INSTANTIATE_TEST_SUITE_P(
         LimitCase{"Retinol", 0.2, "leave-on emulsion o/w", "face cream", ""},         // III/376: 0.3 %
         LimitCase{"Retinol", 0.2, "leave-on emulsion o/w", "body lotion", "stop"}));  // 0.05 %
 
+// Of other countries only what the formula names: Japan's letter 0524001 of 2007 (caffeine 2 %, bisabolol 1.2 %, for lips and
+// mouth 0.7905 %), its Standards for Cosmetics of 2000 (no hydrogen peroxide), 21 CFR 74.2333 (CI 17200 on lips 3 %). The EU has no
+// limit for caffeine and bisabolol, 4 % for hydrogen peroxide on skin, and none for the colour.
+INSTANTIATE_TEST_SUITE_P(
+    OtherCountries, AnnexLimit,
+    ::testing::Values(LimitCase{"Caffeine", 3, "leave-on gel", "face serum", ""},
+                      LimitCase{"Caffeine", 3, "leave-on gel", "face serum, japan", "stop"},
+                      LimitCase{"Caffeine", 2, "leave-on gel", "face serum, Japan", ""},
+                      LimitCase{"Caffeine", 3, "leave-on gel", "face serum, usa", ""},
+                      LimitCase{"Bisabolol", 1, "leave-on anhydrous", "face cream, japan", ""},
+                      LimitCase{"Bisabolol", 1, "leave-on anhydrous", "lip balm, japan", "stop"},
+                      LimitCase{"Bisabolol", 1, "leave-on anhydrous", "lip balm", ""},
+                      LimitCase{"Hydrogen peroxide", 2, "leave-on gel", "face serum", ""},
+                      LimitCase{"Hydrogen peroxide", 2, "leave-on gel", "face serum, japan", "stop"},
+                      LimitCase{"CI 17200", 4, "leave-on anhydrous", "lip balm", ""},
+                      LimitCase{"CI 17200", 4, "leave-on anhydrous", "lip balm, usa", "stop"}));
+
+TEST(Limits, AnotherCountryCountsOnlyWhereItIsNamedAndIsSaid) {
+  const std::string lines = "phase,ingredient,percent\nA,Water,q.s.\nA,Caffeine,3\n";
+  const std::string kind = "# kind: leave-on gel\n";
+  // The name of a product is no market.
+  EXPECT_EQ(LimitFinding(Assess(RealCatalogue(), FormulaOf("# name: Japan rose serum\n" + kind + lines))),
+            nullptr);
+  const Assessment there =
+      Assess(RealCatalogue(), FormulaOf("# name: Lip serum\n" + kind + "# used as: japan\n" + lines));
+  const Finding* finding = LimitFinding(there);
+  ASSERT_NE(finding, nullptr);
+  EXPECT_NE(finding->text.find("JP notification 0524001 of 2007, entry 12"), std::string::npos)
+      << finding->text;
+  EXPECT_EQ(finding->text.find("Annex"), std::string::npos) << finding->text;
+}
+
 // Benzoic acid and its salt share entry 1 of Annex V: 0.3 % acid and 0.3 % salt are 0.3 + 0.3 * 122.12 / 144.10 = 0.554 % as acid.
 TEST(Limits, SubstancesOfOneEntryCountTogether) {
   const Assessment assessment =
