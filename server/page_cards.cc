@@ -89,11 +89,11 @@ Json Drawn(const kb::Catalogue& catalogue, const Json& facts, bool levels) {
   return out;
 }
 
-// What approved medicines hold at most, form by form.
-Json MedicineView(const kb::Catalogue& catalogue, const Json& facts) {
+// The claims of one property: what approved medicines hold at most, what makes a drug of it in the United States.
+Json ClaimsOf(std::string_view property, const kb::Catalogue& catalogue, const Json& facts) {
   Json out = Json::array();
   for (const Json& fact : facts) {
-    if (fact.at("property") == "topical_max_pct") out.push_back(FactView(catalogue, fact));
+    if (fact.at("property") == property) out.push_back(FactView(catalogue, fact));
   }
   return out;
 }
@@ -183,7 +183,8 @@ Json IngredientView(const Context& context, const Json& twin, const std::string&
   }
   view["levels"] = Drawn(catalogue, facts, true);
   view["windows"] = Drawn(catalogue, facts, false);
-  view["medicines"] = MedicineView(catalogue, facts);
+  view["medicines"] = ClaimsOf("topical_max_pct", catalogue, facts);
+  view["drugs"] = ClaimsOf("us_otc_pct", catalogue, facts);
   view["groups"] = GroupsView(catalogue, facts);
   view["roles"] = FunctionsView(catalogue, twin.at("functions"));
   view["claim_states"] = ClaimsView(twin.at("claims"));
