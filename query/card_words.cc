@@ -13,7 +13,7 @@
 namespace query {
 namespace {
 
-constexpr std::array<std::pair<std::string_view, std::string_view>, 43> kLabels = {{
+constexpr std::array<std::pair<std::string_view, std::string_view>, 44> kLabels = {{
     {"about", "what it is"},
     {"commonness", "how common"},
     {"in_water", "in water"},
