@@ -35,7 +35,7 @@ bool IsMadeAs(std::string_view dosage_form, kb::Form form) {
          kDosageForms.end();
 }
 
-// A medicine's level is nothing to point at where the law gives cosmetics less, or none. The rows of other countries than the EU
+// What others hold is nothing to point at where the law gives cosmetics less, or none. The rows of other countries than the EU
 // speak for themselves where they count.
 bool LawGivesLess(const kb::Catalogue& catalogue, const kb::Ingredient& item, double pct) {
   const auto limits = catalogue.LimitsOf(item.inci);
@@ -55,6 +55,25 @@ const kb::Fact* InMedicine(const Setting& setting, kb::IngredientIx ix) {
   return most != nullptr && LawGivesLess(catalogue, catalogue.at(ix), most->number->high) ? nullptr : most;
 }
 
+// The greatest share that a safety assessment reports in products used as this one is; nullptr where none is known.
+const kb::Fact* Reported(const Setting& setting, kb::IngredientIx ix) {
+  const kb::Catalogue& catalogue = setting.catalogue;
+  const std::string_view use = setting.formula.kind.use == kb::Use::kLeaveOn ? "leave-on" : "rinse-off";
+  const kb::Fact* most = nullptr;
+  for (const kb::Fact& fact : catalogue.Facts(ix, "reported_max_pct")) {
+    if (!fact.number || (fact.key != use && fact.key != "all")) continue;
+    const bool closer = most == nullptr || (fact.key == use && most->key != use);
+    const bool greater = most != nullptr && fact.key == most->key && fact.number->high > most->number->high;
+    if (closer || greater) most = &fact;
+  }
+  return most != nullptr && LawGivesLess(catalogue, catalogue.at(ix), most->number->high) ? nullptr : most;
+}
+
+std::string ReportedWords(const kb::Fact& fact) {
+  return fmt::format("; a published safety assessment reports up to {:g} % in {}", fact.number->high,
+                     fact.key == "all" ? "cosmetics" : fact.key + " products");
+}
+
 }  // namespace
 
 void AddLevels(const Setting& setting, Assessment& out) {
@@ -66,15 +85,18 @@ void AddLevels(const Setting& setting, Assessment& out) {
     }
     if (most == nullptr || line.rest || line.pct <= most->number->high * kAbove) continue;
     const kb::Ingredient& item = catalogue.at(line.ingredient);
+    const kb::Fact* reported = Reported(setting, line.ingredient);
     const kb::Fact* medicine = InMedicine(setting, line.ingredient);
     std::string text = fmt::format("{} % {} is more than the usual {:g} to {:g} %", Figure(line.pct),
                                    item.name, most->number->low, most->number->high);
+    if (reported != nullptr) text += ReportedWords(*reported);
     if (medicine != nullptr)
       text += fmt::format("; an approved topical {} holds {:g} %", medicine->key, medicine->number->high);
     Finding& finding =
         Say(out, Severity::kNote, "level", "level:" + item.id, std::move(text), "make sure that it is meant");
     finding.ingredients = {line.ingredient};
     finding.sources = {SourceOf(catalogue, most)};
+    if (reported != nullptr) finding.sources.push_back(SourceOf(catalogue, reported));
     if (medicine != nullptr) finding.sources.push_back(SourceOf(catalogue, medicine));
   }
 }

@@ -13,7 +13,7 @@
 namespace query {
 namespace {
 
-constexpr std::array<std::pair<std::string_view, std::string_view>, 44> kLabels = {{
+constexpr std::array<std::pair<std::string_view, std::string_view>, 45> kLabels = {{
     {"about", "what it is"},
     {"commonness", "how common"},
     {"in_water", "in water"},
@@ -34,6 +34,7 @@ constexpr std::array<std::pair<std::string_view, std::string_view>, 44> kLabels 
     {"use_pct", "usual level"},
     {"topical_max_pct", "highest in an approved topical medicine"},
     {"us_otc_pct", "as the active of a drug in the US"},
+    {"reported_max_pct", "highest reported in cosmetics"},
     {"suits", "suits"},
     {"suits_not", "does not suit"},
     {"ph_use", "pH of the product"},

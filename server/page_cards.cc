@@ -36,7 +36,8 @@ Json FactView(const kb::Catalogue& catalogue, const Json& fact) {
   const auto add = [&](const std::string& text) {
     if (!text.empty()) when += (when.empty() ? "" : ", ") + text;
   };
-  if (fact.contains("key")) add(Words(fact.at("key").get<std::string>()));
+  if (fact.contains("key"))
+    add(fact.at("key") == "all" ? "any product" : Words(fact.at("key").get<std::string>()));
   if (fact.contains("function")) {
     const auto role = catalogue.FindFunction(fact.at("function").get<std::string>());
     add("as " + (role ? catalogue.function(*role).name : fact.at("function").get<std::string>()));
@@ -89,7 +90,8 @@ Json Drawn(const kb::Catalogue& catalogue, const Json& facts, bool levels) {
   return out;
 }
 
-// The claims of one property: what approved medicines hold at most, what makes a drug of it in the United States.
+// The claims of one property: what safety assessments report, what approved medicines hold at most, what makes a drug of it in
+// the United States.
 Json ClaimsOf(std::string_view property, const kb::Catalogue& catalogue, const Json& facts) {
   Json out = Json::array();
   for (const Json& fact : facts) {
@@ -183,6 +185,7 @@ Json IngredientView(const Context& context, const Json& twin, const std::string&
   }
   view["levels"] = Drawn(catalogue, facts, true);
   view["windows"] = Drawn(catalogue, facts, false);
+  view["reported"] = ClaimsOf("reported_max_pct", catalogue, facts);
   view["medicines"] = ClaimsOf("topical_max_pct", catalogue, facts);
   view["drugs"] = ClaimsOf("us_otc_pct", catalogue, facts);
   view["groups"] = GroupsView(catalogue, facts);

@@ -364,6 +364,10 @@ TEST(Law, LevelsInMedicinesKeepTheLegalMaximumOrSayWhereItLies) {
   EXPECT_TRUE(KeepsTheLaw("topical_max_pct"));
 }
 
+TEST(Law, LevelsReportedInCosmeticsKeepTheLegalMaximumOrSayWhereItLies) {
+  EXPECT_TRUE(KeepsTheLaw("reported_max_pct"));
+}
+
 TEST(Law, WhatTheLawProhibitsIsSaidInItsRecord) {
   const kb::Catalogue& data = Data();
   Broken broken;

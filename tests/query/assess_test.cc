@@ -389,6 +389,47 @@ TEST(Level, AboveTheUsualStandsBesideWhatAMedicineOfThatFormHolds) {
   EXPECT_EQ(in_gel->text.find("approved"), std::string::npos) << in_gel->text;
 }
 
+// 30 % is more than what is usual of it. Int. J. Toxicol. 17(Suppl. 4) (1998) 95: the highest concentration reported is 35 %.
+TEST(Level, AboveTheUsualStandsBesideWhatASafetyAssessmentReports) {
+  const kb::Formula gel =
+      FormulaOf("# name: x\n# kind: leave-on gel\nphase,ingredient,percent\nA,Water,70\nA,PVP,30\n");
+  const Assessment assessment = Assess(RealCatalogue(), gel);
+  const Finding* level = LevelOf(assessment, "pvp");
+  ASSERT_NE(level, nullptr) << Said(assessment);
+  EXPECT_EQ(level->severity, Severity::kNote);
+  EXPECT_NE(level->text.find("a published safety assessment reports up to 35 % in cosmetics"),
+            std::string::npos)
+      << level->text;
+  EXPECT_GE(level->sources.size(), 2U);
+}
+
+// Int. J. Toxicol. 20(Suppl. 3) (2001) 61: peppermint oil at 3 % in rinse-off and 0.2 % in leave-on formulations.
+TEST(Level, ReportedOfTheKindOfUseIsNamed) {
+  const std::string lines = "phase,ingredient,percent\nA,Sunflower oil,90\nA,Peppermint oil,10\n";
+  const kb::Formula balm = FormulaOf("# name: x\n# kind: leave-on anhydrous\n" + lines);
+  const kb::Formula scrub = FormulaOf("# name: x\n# kind: rinse-off anhydrous\n" + lines);
+  const Assessment left_on = Assess(RealCatalogue(), balm);
+  const Assessment rinsed = Assess(RealCatalogue(), scrub);
+  const Finding* on_skin = LevelOf(left_on, "peppermint-oil");
+  const Finding* in_shower = LevelOf(rinsed, "peppermint-oil");
+  ASSERT_NE(on_skin, nullptr) << Said(left_on);
+  ASSERT_NE(in_shower, nullptr) << Said(rinsed);
+  EXPECT_NE(on_skin->text.find("reports up to 0.2 % in leave-on products"), std::string::npos)
+      << on_skin->text;
+  EXPECT_NE(in_shower->text.find("reports up to 3 % in rinse-off products"), std::string::npos)
+      << in_shower->text;
+}
+
+// Cosmetics held up to 5 % chloroxylenol (J. Am. Coll. Toxicol. 4(5) (1985)); the law gives 0.5 % now (Annex V/26).
+TEST(Level, ReportedIsNotNamedWhereTheLawGivesLess) {
+  const kb::Formula lotion = FormulaOf(
+      "# name: x\n# kind: rinse-off gel\nphase,ingredient,percent\nA,Water,96\nA,Chloroxylenol,4\n");
+  const Assessment assessment = Assess(RealCatalogue(), lotion);
+  const Finding* level = LevelOf(assessment, "chloroxylenol");
+  ASSERT_NE(level, nullptr) << Said(assessment);
+  EXPECT_EQ(level->text.find("reports"), std::string::npos) << level->text;
+}
+
 // A topical ointment holds 2.2 % benzyl alcohol (same database), a cosmetic may hold 1 % (Regulation (EC) No 1223/2009, Annex V/34).
 TEST(Level, OfAMedicineIsNotNamedWhereTheLawGivesCosmeticsLess) {
   const kb::Formula balm = FormulaOf(

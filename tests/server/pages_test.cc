@@ -137,6 +137,17 @@ TEST_F(Pages, ShowWhatApprovedMedicinesHoldUnderTheUsualLevels) {
   EXPECT_NE(page.find("no level for cosmetics", medicine), std::string::npos);
 }
 
+// Int. J. Toxicol. 20(Suppl. 3) (2001) 61: 3 % in rinse-off formulations.
+TEST_F(Pages, ShowWhatSafetyAssessmentsReportUnderTheUsualLevels) {
+  const std::string page = Read("/ingredient/peppermint-oil").body;
+  const std::size_t reported = page.find("Highest reported in cosmetics");
+  ASSERT_NE(reported, std::string::npos);
+  EXPECT_LT(page.find("How much"), reported);
+  EXPECT_LT(reported, page.find("Highest in an approved topical medicine"));
+  EXPECT_LT(page.find("rinse off <strong>3", reported), page.find("At what pH"));
+  EXPECT_NE(page.find("no advice, and no law", reported), std::string::npos);
+}
+
 TEST_F(Pages, NameMistakesInTheirLineWithALinkThatPutsThemRight) {
   const Answer page = Read(
       "/bench?formula=phase,ingredient,percent%0AA,water,q.s.%0AA,glycerine%20x,5%0AB,cetil%20alcohol,2");
