@@ -43,14 +43,16 @@ constexpr Row kRows[] = {
     {"lanolin-alcohol", "hydroxyl_value", "usp35-nf30", 120, 180},     // USP 35, Lanolin Alcohols
     {"peg-30-dipolyhydroxystearate", "acid_value", "ph-eur", 0, 10},   // BP 2012, monograph 2584
     {"peg-8", "hydroxyl_value", "fr-1997-additives", 264, 300},        // E 1521, PEG 400
+    {"oleic-acid", "acid_value", "usp29-nf24", 196, 204},              // USP 29, Oleic Acid
     {"dl-panthenol", "melting_c", "usp32-nf27", 64.5, 68.5},           // USP 32, Panthenol
     {"denatonium-benzoate", "melting_c", "usp28-nf23", 163, 170},      // USP 28, Denatonium Benzoate
     {"niacinamide", "ph_solution", "ph-eur", 6, 7.5, "5 % in water"},  // monograph 0047, 2.5 g in 50 mL
     {"sodium-phosphate", "ph_solution", "usp32-nf27", 4.1, 4.5, "5 % in water"},  // 1 g in 20 mL
     {"sodium-lactate-60", "ph_solution", "usp28-ph", 5, 9, "neat"},  // USP 28, Sodium Lactate Solution
-    {"sodium-gluconate", "ph_solution", "fr-1997-additives", 6.5, 7.5, "10 % in water"},  // E 576
-    {"ascorbic-acid", "ph_solution", "fr-1997-additives", 2.4, 2.8, "2 % in water"},      // E 300
-    {"boric-acid", "ph_solution", "fr-1997-additives", 3.8, 4.8, "3.3 % in water"},       // E 284
+    {"sodium-gluconate", "ph_solution", "fr-1997-additives", 6.5, 7.5, "10 % in water"},    // E 576
+    {"ascorbic-acid", "ph_solution", "fr-1997-additives", 2.4, 2.8, "2 % in water"},        // E 300
+    {"boric-acid", "ph_solution", "fr-1997-additives", 3.8, 4.8, "3.3 % in water"},         // E 284
+    {"sodium-metabisulfite", "ph_solution", "fr-1997-additives", 4, 5.5, "10 % in water"},  // E 223
 };
 
 class MonographValue : public testing::TestWithParam<Row> {};
