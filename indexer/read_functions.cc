@@ -28,9 +28,9 @@ const std::vector<std::string>& Swaps() {
 // What may be compared besides properties: worked out from several facts at once, see the head of
 // functions.toml.
 const std::vector<std::string>& Derived() {
-  static const std::vector<std::string> derived = {"side",      "fatty_acids", "hansen",
-                                                   "spectrum",  "uptake",      "ph_window",
-                                                   "pka_first", "pka_last",    "pka_nearest"};
+  static const std::vector<std::string> derived = {"side",     "fatty_acids", "components", "hansen",
+                                                   "spectrum", "uptake",      "ph_window",  "pka_first",
+                                                   "pka_last", "pka_nearest"};
   return derived;
 }
 

@@ -8,6 +8,7 @@
 
 #include "kb/chemistry/fatty_acids.h"
 #include "kb/chemistry/hansen.h"
+#include "kb/text.h"
 
 namespace query {
 namespace {
@@ -30,8 +31,9 @@ Measure MeasureOf(const kb::Property& property) {
 
 // The properties that are worked out from several facts; kNothing where the name is an ordinary one.
 Measure DerivedMeasure(std::string_view name) {
-  static constexpr std::array<std::pair<std::string_view, Measure>, 6> kNames = {{
+  static constexpr std::array<std::pair<std::string_view, Measure>, 7> kNames = {{
       {"fatty_acids", Measure::kFattyAcids},
+      {"components", Measure::kComponents},
       {"hansen", Measure::kHansen},
       {"spectrum", Measure::kSpectrum},
       {"uptake", Measure::kUptake},
@@ -46,7 +48,9 @@ Measure DerivedMeasure(std::string_view name) {
 
 // An alkane has no fatty acids: to compare them would be to call unknown what does not exist.
 bool CanHave(const Catalogue& catalogue, std::string_view compared, IngredientIx ix) {
-  const auto property = catalogue.FindProperty(compared == "fatty_acids" ? "fatty_acid_pct" : compared);
+  const auto property = catalogue.FindProperty(compared == "fatty_acids"  ? "fatty_acid_pct"
+                                               : compared == "components" ? "component_pct"
+                                                                          : compared);
   if (!property) return true;
   const std::vector<std::string>& classes = catalogue.properties()[*property].classes;
   if (classes.empty()) return true;
@@ -68,6 +72,15 @@ void ShowWords(const Catalogue& catalogue, const kb::Property& property, Ingredi
 
 void ShowKeyed(const Catalogue& catalogue, std::string_view property, IngredientIx ix, Showing& out) {
   for (const kb::Fact& fact : catalogue.Facts(ix, property)) out.keyed.emplace_back(fact.key, fact.number);
+}
+
+// A component is held once: the facts come most trusted first.
+void ShowComponents(const Catalogue& catalogue, IngredientIx ix, Showing& out) {
+  for (const std::string_view property : {"allergen_pct", "component_pct"}) {
+    for (const kb::Fact& fact : catalogue.Facts(ix, property)) {
+      if (fact.number) out.shares.emplace(fact.key, fact.number->mid());
+    }
+  }
 }
 
 std::optional<kb::Range> PkaOf(const Catalogue& catalogue, IngredientIx ix, bool last) {
@@ -157,6 +170,27 @@ Met MeetKeyed(const Ruler& ruler, const Showing& a, const Showing& b) {
   return met;
 }
 
+// What two oils share of all that is known of either (the quantitative form of Jaccard's coefficient, after Ruzicka,
+// Folia Geobot. Phytotax. 1 (1958)): it needs no profile that sums to 100 %, as printed ones of essential oils do not.
+Met MeetComponents(const Showing& a, const Showing& b) {
+  Met met;
+  met.counts = !a.shares.empty() || !b.shares.empty();
+  if (a.shares.empty() || b.shares.empty()) return met;
+  double shared = 0;
+  double all = 0;
+  for (const auto& [name, share] : a.shares) {
+    const auto other = b.shares.find(name);
+    const double beside = other == b.shares.end() ? 0 : other->second;
+    shared += std::min(share, beside);
+    all += std::max(share, beside);
+  }
+  for (const auto& [name, share] : b.shares) {
+    if (a.shares.count(name) == 0) all += share;
+  }
+  if (all > 0) met.likeness = shared / all;
+  return met;
+}
+
 int RatingOf(std::string_view word) {
   return word == "good" ? 3 : word == "moderate" ? 2 : word == "weak" ? 1 : word == "none" ? 0 : -1;
 }
@@ -239,6 +273,17 @@ std::string Words(const kb::chemistry::FattyAcidProfile& profile) {
   return out;
 }
 
+std::string Words(const std::map<std::string_view, double>& shares) {
+  std::vector<std::pair<std::string_view, double>> order(shares.begin(), shares.end());
+  std::stable_sort(order.begin(), order.end(),
+                   [](const auto& a, const auto& b) { return a.second > b.second; });
+  std::string out;
+  for (std::size_t i = 0; i < std::min<std::size_t>(order.size(), 3); ++i) {
+    out += fmt::format("{}{} {:.0f} %", i == 0 ? "" : ", ", kb::Fold(order[i].first), order[i].second);
+  }
+  return out;
+}
+
 std::string Words(const kb::chemistry::HansenPoint& point) {
   return fmt::format("{:.1f}/{:.1f}/{:.1f}", point.dispersion, point.polar, point.hydrogen_bonding);
 }
@@ -254,6 +299,8 @@ std::string WordsOf(const Ruler& ruler, const Showing& showing) {
     }
     case Measure::kFattyAcids:
       return showing.acids ? Words(*showing.acids) : "";
+    case Measure::kComponents:
+      return Words(showing.shares);
     case Measure::kSpectrum: {
       std::string out;
       for (std::size_t i = 0; i < kKingdoms.size(); ++i) {
@@ -349,6 +396,9 @@ Showing Show(const Catalogue& catalogue, const Ruler& ruler, IngredientIx ix) {
         if (auto ready = kb::chemistry::MakeReady(*out.acids)) out.ready = std::move(*ready);
       }
       break;
+    case Measure::kComponents:
+      ShowComponents(catalogue, ix, out);
+      break;
     case Measure::kHansen:
       out.hansen = HansenOf(catalogue, ix);
       break;
@@ -391,6 +441,8 @@ Met Meet(const Ruler& ruler, const Showing& a, const Showing& b, std::optional<d
       met.counts = a.acids || b.acids;
       if (a.ready && b.ready) met.likeness = 1 - kb::chemistry::DistanceOf(*a.ready, *b.ready);
       break;
+    case Measure::kComponents:
+      return MeetComponents(a, b);
     case Measure::kHansen:
       if (a.hansen && b.hansen) {
         constexpr double kScale = 5;  // MPa^0.5; radii of cosmetic solutes run from 4 to 10

@@ -4,6 +4,7 @@
 // is read once, two showings meet as numbers, and words are made only where somebody reads them.
 #pragma once
 
+#include <map>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -52,6 +53,7 @@ enum class Measure {
   kKeyed,  // a number for each of several keys
   kNumber,
   kFattyAcids,
+  kComponents,  // of an essential oil: labelled allergens and what else is printed of it
   kHansen,
   kSpectrum,
   kUptake,
@@ -79,6 +81,7 @@ struct Showing {
   std::string_view family;  // of a class
   std::size_t place = 0;    // of the first among the property's choices
   std::vector<std::pair<std::string_view, std::optional<kb::Range>>> keyed;
+  std::map<std::string_view, double> shares;  // of components, %: the middle of the most trusted figure
   std::optional<kb::chemistry::FattyAcidProfile> acids;
   std::optional<kb::chemistry::ReadyProfile> ready;  // the same, nullopt where it is no profile to compare
   std::optional<kb::chemistry::HansenPoint> hansen;

@@ -77,6 +77,8 @@ std::string SignatureOf(const Showing& showing) {
       out.Add(acid.hydroxyls), out.Add(acid.conjugated), out.Add(acid.trans), out.Add(share);
     }
   }
+  out.Add(showing.shares.size());
+  for (const auto& [component, share] : showing.shares) out.Add(component), out.Add(share);
   out.Add(showing.hansen.has_value());
   if (showing.hansen) {
     out.Add(showing.hansen->dispersion);

@@ -8,6 +8,12 @@
 namespace query {
 namespace {
 
+// A level that nobody named, as it would be written down: two figures.
+double TwoFigures(double pct) {
+  const double unit = std::pow(10, std::floor(std::log10(pct)) - 1);
+  return std::round(pct / unit) * unit;
+}
+
 enum class Room { kWater, kOil, kCoolDown };
 
 Room RoomOf(const Catalogue& catalogue, IngredientIx ix) {
@@ -140,7 +146,7 @@ std::size_t PutIn(const Catalogue& catalogue, kb::Formula& formula, IngredientIx
   double pct = level_pct.value_or(1);
   if (!level_pct) {
     if (const auto usual = UsualLevel(catalogue, ingredient, function, formula.kind)) {
-      pct = std::sqrt(std::max(usual->low, 0.01) * std::max(usual->high, 0.01));
+      pct = TwoFigures(std::sqrt(std::max(usual->low, 0.01) * std::max(usual->high, 0.01)));
     }
   }
   // In the place of what plays its part already, so that the typical formula does not have the job done twice.

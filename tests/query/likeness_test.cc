@@ -1,5 +1,6 @@
 #include "query/likeness.h"
 
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include "query/swap.h"
@@ -56,6 +57,22 @@ TEST(Likeness, WhatIsUnknownLowersTheConfidenceAndIsShown) {
   EXPECT_FALSE(one.likeness);
 }
 
+// An oil shares all with itself, much with a cousin, next to nothing with an oil of another plant (components as printed on the
+// records, ISO 3515, ISO 8902, Ph. Eur.; that the noses agree is common practice, no source).
+TEST(Likeness, OfEssentialOilsGoesByWhatTheyAreMadeOf) {
+  const kb::Comparison by{"components", 1, 0, false, ""};
+  const auto alike = [&](const char* a, const char* b) {
+    return CompareProperty(RealCatalogue(), by, Of(a), Of(b), std::nullopt);
+  };
+  EXPECT_NEAR(alike("lavender-oil", "lavender-oil").likeness.value_or(0), 1, 1e-12);
+  const Compared cousin = alike("lavender-oil", "lavandin-oil");
+  EXPECT_GT(cousin.likeness.value_or(0), 0.5);
+  EXPECT_THAT(cousin.missing, testing::HasSubstr("linalyl acetate"));
+  EXPECT_LT(alike("lavender-oil", "clove-bud-oil").likeness.value_or(1), 0.1);
+  // Of what holds no component nothing can be said: it lowers the confidence and not the likeness.
+  EXPECT_FALSE(alike("lavender-oil", "glycerin").likeness);
+}
+
 // Trade facts; common practice, no source: the first is nearer to the missing one than the second.
 struct Nearer {
   const char* role;
@@ -83,6 +100,9 @@ INSTANTIATE_TEST_SUITE_P(
                     Nearer{"wax", "carnauba-wax", "candelilla-wax", "beeswax"},
                     Nearer{"humectant", "propanediol", "butylene-glycol", "urea"},
                     Nearer{"water-gellant", "xanthan-gum", "sclerotium-gum", "bentonite"},
+                    Nearer{"fragrance", "lavender-oil", "clary-sage-oil", "rosemary-oil"},
+                    Nearer{"fragrance", "clove-bud-oil", "cinnamon-leaf-oil", "cinnamon-bark-oil"},
+                    Nearer{"fragrance", "tea-tree-oil", "marjoram-oil", "lavender-oil"},
                     Nearer{"preservative", "potassium-sorbate", "sorbic-acid", "benzalkonium-chloride"}),
     [](const auto& row) {
       std::string name = std::string(row.param.missing) + "_" + row.param.near;
