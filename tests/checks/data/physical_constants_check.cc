@@ -98,7 +98,7 @@ struct Constant {
   double pka;
 };
 
-// IUPAC digitised pKa dataset, high confidence, version 2.4 (Serjeant and Dempsey).
+// IUPAC digitised pKa dataset, high confidence, version 2.4 (Serjeant and Dempsey; Perrin).
 constexpr Constant kConstants[] = {
     {"p-anisic-acid", "1", "serjeant4006", 4.496},       // 25 C, reliable
     {"gallic-acid", "2", "serjeant3410", 8.78},          // 25 C, I = 0.1
@@ -116,6 +116,13 @@ constexpr Constant kConstants[] = {
     {"trisodium-dicarboxymethyl-alaninate", "3", "serjeant3793", 10.47},
     {"tetrasodium-glutamate-diacetate", "3", "serjeant4831", 4.8},  // 20 C
     {"tetrasodium-glutamate-diacetate", "4", "serjeant4831", 9.66},
+    {"ferulic-acid", "1", "serjeant4991", 4.58},  // 25 C
+    {"ferulic-acid", "2", "serjeant4991", 9.39},
+    {"resorcinol", "1", "serjeant2827", 9.32},       // 25 C, I = 0.1
+    {"resorcinol", "2", "serjeant2827", 11.06},      // 22.5 C, I = 0.1
+    {"acetyl-cysteine", "2", "serjeant2790", 9.52},  // 30 C, I = 0.3
+    {"niacinamide", "1", "perrin1073", 3.328},       // 20 C, reliable
+    {"diethanolamine", "1", "perrin122", 8.883},     // 25 C, reliable
 };
 
 class ConstantInPrint : public testing::TestWithParam<Constant> {};
@@ -133,10 +140,9 @@ TEST_P(ConstantInPrint, IsTheOneThatIsUsed) {
       << used->at;
 }
 
-INSTANTIATE_TEST_SUITE_P(SerjeantAndDempsey, ConstantInPrint, testing::ValuesIn(kConstants),
-                         [](const auto& row) {
-                           return TestName(fmt::format("{}_{}", row.param.id, row.param.step));
-                         });
+INSTANTIATE_TEST_SUITE_P(Iupac, ConstantInPrint, testing::ValuesIn(kConstants), [](const auto& row) {
+  return TestName(fmt::format("{}_{}", row.param.id, row.param.step));
+});
 
 }  // namespace
 }  // namespace checks
