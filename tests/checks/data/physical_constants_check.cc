@@ -108,8 +108,6 @@ constexpr Constant kConstants[] = {
     {"gluconic-acid", "1", "serjeant2905", 3.76},  // 17 C
     {"levulinic-acid", "1", "serjeant2562", 4.6},  // 25 C
     {"taurine", "2", "serjeant2126", 9.07},        // 20 C
-    {"diethanolamine", "1", "perrin122", 8.883},   // 25 C, reliable
-    {"niacinamide", "1", "perrin1073", 3.328},     // 20 C, reliable
     {"etidronic-acid", "1", "serjeant2109", 1.7},  // 25 C, I = 0.1
     {"etidronic-acid", "2", "serjeant2109", 2.47},
     {"etidronic-acid", "3", "serjeant2109", 7.28},
