@@ -92,7 +92,31 @@ class Completer {
       fact.source = part.source;
     }
     fact.note = "from its composition";
-    if (share > 0) Add(item, "active_pct", share, std::move(fact));
+    if (share > 0) {
+      Add(item, "active_pct", share, std::move(fact));
+    } else if (item.composition.empty() && Needs(item, "active_pct") && !Excepted(places, "active_pct", {})) {
+      Neat(item);
+    }
+  }
+
+  // What is recorded with no carrier is sold neat. An extract or a grade of unknown strength says so: not_by_rule.
+  void Neat(kb::Ingredient& item) {
+    const auto form = std::find_if(item.facts.begin(), item.facts.end(),
+                                   [&](const kb::Fact& fact) { return PropertyId(fact) == "form"; });
+    if (form == item.facts.end()) return;
+    kb::Fact fact;
+    fact.source = form->source;
+    fact.standing = form->standing;
+    fact.note = "sold neat";
+    Add(item, "active_pct", 100, std::move(fact));
+  }
+
+  // Whether one of its functions asks for the property of each member.
+  bool Needs(const kb::Ingredient& item, std::string_view property) const {
+    return std::any_of(item.functions.begin(), item.functions.end(), [&](const auto function) {
+      const std::vector<std::string>& required = draft_.parts.functions[function].required;
+      return std::find(required.begin(), required.end(), property) != required.end();
+    });
   }
 
   // The charge that the metals of a salt bring. Of substances that take part in the pH, for the others nobody asks.

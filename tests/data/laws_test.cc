@@ -220,22 +220,11 @@ TEST(Law, EveryFunctionHasACardWithSources) {
   EXPECT_TRUE(broken.Nobody(data.functions().size()));
 }
 
-// A limit on a substance that no record and no part of one is would never bind.
-TEST(Law, LimitsNameSubstancesThatRecordsBring) {
+// That each substance is a record's, a part's or the EU inventory's is held in tests/checks/data/inventory_check.cc.
+TEST(Law, LimitsAreSharesOfTheirBasis) {
   const kb::Catalogue& data = Data();
-  std::set<std::string> brought;
-  for (const kb::Ingredient& item : data.ingredients()) {
-    brought.insert(item.inci);
-    std::vector<std::pair<std::string, double>> parts;
-    Parts(data, item, 1, parts);
-    for (const auto& [inci, share] : parts) brought.insert(inci);
-    for (const kb::Fact& fact : item.facts) {
-      if (data.properties()[fact.property].id == "allergen_pct") brought.insert(fact.key);
-    }
-  }
   Broken broken;
   for (const kb::Limit& limit : data.limits()) {
-    if (!brought.contains(limit.substance)) broken.Add(limit.substance, "no record brings it");
     if (limit.factor <= 0 || limit.factor > 2)
       broken.Add(limit.substance, fmt::format("factor {}", limit.factor));
     if (limit.max_pct && (*limit.max_pct <= 0 || *limit.max_pct > 100))

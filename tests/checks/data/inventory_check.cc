@@ -47,6 +47,24 @@ TEST_F(EuInventory, HoldsEveryLabelName) {
   EXPECT_TRUE(names.AllListed());
 }
 
+// A limit on a substance that is neither a record, nor a part or an allergen of one, nor named by the inventory would never
+// bind: its name is misspelt.
+TEST_F(EuInventory, NamesTheSubstancesOfEveryLimit) {
+  std::set<std::string> brought;
+  for (const kb::Ingredient& item : Data().ingredients()) {
+    brought.insert(item.inci);
+    for (const kb::Component& part : item.composition) brought.insert(part.inci);
+    for (const kb::Fact& fact : item.facts) brought.insert(fact.key);
+  }
+  std::size_t by_inventory = 0;
+  for (const kb::Limit& limit : Data().limits()) {
+    if (brought.contains(limit.substance)) continue;
+    EXPECT_TRUE(Inventory().contains(limit.substance)) << limit.substance << ", " << limit.at;
+    ++by_inventory;
+  }
+  EXPECT_GT(by_inventory, 0U);
+}
+
 TEST_F(EuInventory, AgreesOnCasNumbers) {
   Disagreements numbers(Table("cas_differs.tsv"));
   for (const kb::Ingredient& item : Data().ingredients()) {
