@@ -105,11 +105,21 @@ std::string FactText(const kb::Catalogue& catalogue, const kb::Fact& fact) {
 }
 
 std::vector<CardLimit> LimitsOnCard(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
+  return LimitsOnCard(catalogue, LabelNames(catalogue, ix));
+}
+
+std::vector<CardLimit> LimitsOnCard(const kb::Catalogue& catalogue, const std::vector<std::string>& names) {
   std::vector<CardLimit> out;
-  for (const std::string& name : LabelNames(catalogue, ix)) {
+  for (const std::string& name : names) {
     for (const kb::Limit* limit : catalogue.LimitsOf(name)) out.push_back({limit, name});
   }
   return out;
+}
+
+std::string WhereInLaw(const kb::Limit& limit) {
+  std::string where = limit.jurisdiction;
+  if (!limit.annex.empty()) where += (limit.jurisdiction == "EU" ? " Annex " : " ") + limit.annex;
+  return limit.entry.empty() ? where : where + "/" + limit.entry;
 }
 
 std::vector<CardConflict> ConflictsOnCard(const kb::Catalogue& catalogue, kb::IngredientIx ix) {

@@ -19,6 +19,10 @@ struct CardLimit {
   std::string substance;  // of those that it brings, the one that is limited
 };
 std::vector<CardLimit> LimitsOnCard(const kb::Catalogue& catalogue, kb::IngredientIx ix);
+// The same for label names, as the EU inventory gives them without a record of ours.
+std::vector<CardLimit> LimitsOnCard(const kb::Catalogue& catalogue, const std::vector<std::string>& names);
+// "EU Annex V/1", "US 21 CFR 352.10/(b)", "JP ..."
+std::string WhereInLaw(const kb::Limit& limit);
 
 // A conflict of data/conflicts.toml that it can take part in, by its id, a function, its class or its charge, or by those
 // of a part of the blend; not where a condition on what it is itself ("is electrolyte low") fails.

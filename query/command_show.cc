@@ -73,9 +73,9 @@ Json CompositionJson(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
   return out;
 }
 
-Json LimitsJson(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
+Json LimitsJson(const std::vector<CardLimit>& limits) {
   Json out = Json::array();
-  for (const CardLimit& item : LimitsOnCard(catalogue, ix)) {
+  for (const CardLimit& item : limits) {
     const kb::Limit& limit = *item.limit;
     out.push_back({{"substance", item.substance},
                    {"jurisdiction", limit.jurisdiction},
@@ -126,7 +126,7 @@ Json IngredientJson(const kb::Catalogue& catalogue, kb::IngredientIx ix) {
           {"functions", FunctionIdsJson(catalogue, ix)},
           {"composition", CompositionJson(catalogue, ix)},
           {"facts", std::move(facts)},
-          {"limits", LimitsJson(catalogue, ix)},
+          {"limits", LimitsJson(LimitsOnCard(catalogue, ix))},
           {"conflicts", ConflictsJson(catalogue, ix)},
           {"claims", std::move(claims)}};
 }
@@ -144,7 +144,7 @@ Json EntryJson(const kb::Catalogue& catalogue, const InventoryEntry& entry) {
           {"cas", list(entry.cas)},       {"ec", list(entry.ec)},
           {"working_data", false},        {"inventory_functions", list(entry.functions)},
           {"functions", Json::array()},   {"same_cas_as", entry.same_cas_as},
-          {"facts", Json::array()},       {"limits", Json::array()},
+          {"facts", Json::array()},       {"limits", LimitsJson(LimitsOnCard(catalogue, {entry.inci}))},
           {"conflicts", Json::array()},   {"claims", Json::object()},
           {"composition", Json::array()}, {"why", AboutEntry(catalogue, entry)}};
 }
@@ -243,17 +243,16 @@ std::string SourcesText(const kb::Catalogue& catalogue, kb::IngredientIx ix, con
   return out.empty() ? "" : "\nsources\n" + out;
 }
 
-std::string LimitsText(const kb::Catalogue& catalogue, kb::IngredientIx ix, const Look& look) {
+std::string LimitsText(const std::vector<CardLimit>& limits, const Look& look) {
   std::string out;
-  for (const CardLimit& item : LimitsOnCard(catalogue, ix)) {
+  for (const CardLimit& item : limits) {
     const kb::Limit& limit = *item.limit;
-    std::string line =
-        fmt::format("{} ({} {} {}): ", item.substance, limit.jurisdiction, limit.annex, limit.entry);
+    std::string line = fmt::format("{} ({}): ", item.substance, WhereInLaw(limit));
     if (limit.prohibited) {
       line += "prohibited";
     } else if (limit.max_pct) {
       line += fmt::format("at most {:g} %{}", *limit.max_pct,
-                          limit.expressed_as.empty() ? "" : " as " + limit.expressed_as);
+                          limit.expressed_as.empty() ? "" : " " + limit.expressed_as);
     } else {
       line += "a condition";
     }
@@ -328,7 +327,7 @@ std::string IngredientText(const kb::Catalogue& catalogue, kb::IngredientIx ix, 
         Wrapped(fmt::format("holds {:g} % {}  [{}]", part.pct, part.inci, catalogue.source(part.source).key),
                 look.width, 2);
   }
-  return out + FactsText(catalogue, ix, look) + LimitsText(catalogue, ix, look) +
+  return out + FactsText(catalogue, ix, look) + LimitsText(LimitsOnCard(catalogue, ix), look) +
          ConflictsText(catalogue, ix, look) + ClaimsText(catalogue, ix, look) +
          SourcesText(catalogue, ix, look);
 }
@@ -400,7 +399,9 @@ std::optional<Reply> FromIndex(const Base& base, std::string_view name, Want wan
   std::string out = entry.inci + "\n";
   if (!entry.cas.empty()) out += "CAS: " + entry.cas + "\n";
   if (!entry.ec.empty()) out += "EC: " + entry.ec + "\n";
-  return Reply{out + Wrapped(AboutEntry(base.catalogue, entry), look.width, 0), true};
+  return Reply{out + Wrapped(AboutEntry(base.catalogue, entry), look.width, 0) +
+                   LimitsText(LimitsOnCard(base.catalogue, {entry.inci}), look),
+               true};
 }
 
 std::optional<kb::FunctionIx> NearestFunction(const kb::Catalogue& catalogue, const std::string& name) {

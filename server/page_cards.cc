@@ -132,8 +132,9 @@ Json LimitsView(const Json& limits) {
   Json out = Json::array();
   for (const Json& limit : limits) {
     Json row = limit;
-    row["where"] = fmt::format("{} {}/{}", limit.value("jurisdiction", ""), limit.value("annex", ""),
-                               limit.value("entry", ""));
+    const std::string jurisdiction = limit.value("jurisdiction", "");
+    row["where"] = fmt::format("{} {}{}/{}", jurisdiction, jurisdiction == "EU" ? "Annex " : "",
+                               limit.value("annex", ""), limit.value("entry", ""));
     row["max"] = limit.at("prohibited").get<bool>() ? std::string("not allowed")
                  : limit.at("max_pct").is_null()    ? std::string("a condition")
                                                  : fmt::format("{:g} %", limit.at("max_pct").get<double>());

@@ -208,5 +208,15 @@ TEST(FactTexts, ReadAsAMakerSaysThem) {
   EXPECT_EQ(query::FactText(Catalogue(), fact), "cool down");
 }
 
+// Regulation (EC) No 1223/2009, Annex V, entry 2: propionic acid and its salts, 2 % as acid; 74.08 of 96.06 g/mol are acid.
+TEST(LimitsOnCard, AreToldOfNamesThatNoRecordBears) {
+  const auto limits = query::LimitsOnCard(Catalogue(), std::vector<std::string>{"SODIUM PROPIONATE"});
+  ASSERT_EQ(limits.size(), 1U);
+  EXPECT_EQ(query::WhereInLaw(*limits[0].limit), "EU Annex V/2");
+  EXPECT_EQ(limits[0].limit->max_pct, std::optional(2.0));
+  EXPECT_EQ(limits[0].limit->expressed_as, "as propionic acid");
+  EXPECT_NEAR(limits[0].limit->factor, 74.08 / 96.06, 1e-3);
+}
+
 }  // namespace
 }  // namespace find_test
