@@ -26,7 +26,7 @@ namespace {
 namespace fs = std::filesystem;
 using Json = nlohmann::json;
 
-constexpr std::array<const char*, 3> kFiles = {"stillroom.db", "index", "names"};
+constexpr std::array<const char*, 4> kFiles = {"stillroom.db", "lookup", "index", "names"};
 
 Json ReadJson(const fs::path& folder) {
   std::ifstream stream(folder / "manifest.json");

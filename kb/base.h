@@ -1,6 +1,7 @@
 // A published base on disk: which one is current, and what its manifest says.
 //
 //   base/<hash>/stillroom.db    SQLite, see kb/store.h
+//   base/<hash>/lookup          what is looked up by the thousand, see kb/lookup.h
 //   base/<hash>/index           Xapian, see query/find.h
 //   base/<hash>/names           the names of its documents, see kb/name_file.h
 //   base/<hash>/manifest.json   schema version, counts, hash

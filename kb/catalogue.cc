@@ -1,9 +1,12 @@
 #include "kb/catalogue.h"
 
 #include <algorithm>
+#include <functional>
 #include <map>
 #include <mutex>
+#include <numeric>
 #include <shared_mutex>
+#include <unordered_map>
 #include <utility>
 
 #include "kb/edit_distance.h"
@@ -11,12 +14,22 @@
 
 namespace kb {
 
+// What is made when it is first asked for. It stays where it is when the catalogue is moved.
 struct Catalogue::Keep {
+  struct Hash {
+    using is_transparent = void;
+    std::size_t operator()(std::string_view text) const { return std::hash<std::string_view>{}(text); }
+  };
+  template <class Value>
+  using Map = std::unordered_map<std::string, Value, Hash, std::equal_to<>>;
+
   std::shared_mutex mutex;
   std::map<std::type_index, std::shared_ptr<const void>> made;
+  MadeOnce<Map<std::string_view>> families;         // by class
+  MadeOnce<Map<std::vector<const Limit*>>> limits;  // by substance, folded
 };
 
-Catalogue::Catalogue() : keep_(std::make_unique<Keep>()) {}
+Catalogue::Catalogue() : Catalogue(CatalogueParts{}) {}
 Catalogue::Catalogue(Catalogue&&) noexcept = default;
 Catalogue& Catalogue::operator=(Catalogue&&) noexcept = default;
 Catalogue::~Catalogue() = default;
@@ -33,41 +46,34 @@ const void* Catalogue::Kept(std::type_index type, Maker make) const {
 }
 
 Catalogue::Catalogue(CatalogueParts parts) : parts_(std::move(parts)), keep_(std::make_unique<Keep>()) {
+  for (Ingredient& item : parts_.ingredients) {
+    std::stable_sort(item.facts.begin(), item.facts.end(), [](const Fact& a, const Fact& b) {
+      return std::pair(a.property, a.standing) < std::pair(b.property, b.standing);
+    });
+  }
+  if (!parts_.lookup) parts_.lookup = std::make_shared<const Lookup>(parts_);
   for (std::size_t i = 0; i < parts_.properties.size(); ++i) {
     property_by_id_.Add(parts_.properties[i].id, static_cast<PropertyIx>(i));
   }
-  for (std::size_t i = 0; i < parts_.functions.size(); ++i) {
-    const Function& function = parts_.functions[i];
-    const auto ix = static_cast<FunctionIx>(i);
-    function_by_name_.emplace(Fold(function.id), ix);
-    function_by_name_.emplace(Fold(function.name), ix);
-    for (const std::string& name : function.also) function_by_name_.emplace(Fold(name), ix);
-  }
   // An id leads where its folded form does, without the folding.
   for (const Function& function : parts_.functions)
-    function_by_id_.Add(function.id, function_by_name_.at(Fold(function.id)));
-  for (const ChemicalClass& item : parts_.classes) family_by_class_.emplace(item.id, item.family);
-  members_.resize(parts_.functions.size());
-  for (std::size_t i = 0; i < parts_.ingredients.size(); ++i) {
-    Ingredient& item = parts_.ingredients[i];
-    const auto ix = static_cast<IngredientIx>(i);
-    ingredient_by_id_.emplace(item.id, ix);
-    for (const FunctionIx function : item.functions) members_[function].push_back(ix);
-    const auto before = [](const Fact& a, const Fact& b) {
-      return std::pair(a.property, a.standing) < std::pair(b.property, b.standing);
-    };
-    // From a base they come in order.
-    if (!std::is_sorted(item.facts.begin(), item.facts.end(), before))
-      std::stable_sort(item.facts.begin(), item.facts.end(), before);
+    function_by_id_.Add(function.id, parts_.lookup->FindFunction(Fold(function.id)).value());
+  FindMembers();
+}
+
+void Catalogue::FindMembers() {
+  // Counted first, and then laid behind each other.
+  member_begins_.assign(parts_.functions.size() + 1, 0);
+  const auto ingredients = static_cast<IngredientIx>(size());
+  for (IngredientIx ix = 0; ix < ingredients; ++ix) {
+    for (const FunctionIx function : parts_.lookup->Functions(ix)) ++member_begins_[function + 1];
   }
-  for (const Limit& limit : parts_.limits) limits_by_substance_[Fold(limit.substance)].push_back(&limit);
-  if (parts_.commonness.size() != parts_.ingredients.size()) {
-    parts_.commonness.clear();
-    for (std::size_t i = 0; i < parts_.ingredients.size(); ++i) {
-      parts_.commonness.push_back(Number(static_cast<IngredientIx>(i), "commonness").value_or(Range{}).mid());
-    }
+  std::partial_sum(member_begins_.begin(), member_begins_.end(), member_begins_.begin());
+  members_.resize(member_begins_.back());
+  std::vector<std::uint32_t> next(member_begins_.begin(), member_begins_.end());
+  for (IngredientIx ix = 0; ix < ingredients; ++ix) {
+    for (const FunctionIx function : parts_.lookup->Functions(ix)) members_[next[function]++] = ix;
   }
-  if (parts_.names.size() == 0) parts_.names = NameTable(parts_.ingredients, parts_.commonness);
 }
 
 std::optional<PropertyIx> Catalogue::FindProperty(std::string_view id) const {
@@ -77,26 +83,26 @@ std::optional<PropertyIx> Catalogue::FindProperty(std::string_view id) const {
 std::optional<FunctionIx> Catalogue::FindFunction(std::string_view id) const {
   if (const auto known = function_by_id_.Find(id)) return known;
   const std::string folded = Fold(id);
-  for (const std::string& form : {folded, Singular(folded)}) {
-    const auto found = function_by_name_.find(form);
-    if (found != function_by_name_.end()) return found->second;
-  }
-  return std::nullopt;
+  const auto found = parts_.lookup->FindFunction(folded);
+  return found ? found : parts_.lookup->FindFunction(Singular(folded));
 }
 
 std::optional<IngredientIx> Catalogue::FindId(std::string_view id) const {
-  const auto found = ingredient_by_id_.find(id);
-  if (found == ingredient_by_id_.end()) return std::nullopt;
-  return found->second;
+  return parts_.lookup->FindId(id);
 }
 
 std::string_view Catalogue::Family(std::string_view chemical_class) const {
-  const auto found = family_by_class_.find(chemical_class);
-  return found == family_by_class_.end() ? chemical_class : std::string_view(found->second);
+  const auto& families = keep_->families.Get([&] {
+    Keep::Map<std::string_view> made;
+    for (const ChemicalClass& item : classes()) made.emplace(item.id, item.family);
+    return made;
+  });
+  const auto found = families.find(chemical_class);
+  return found == families.end() ? chemical_class : found->second;
 }
 
 std::optional<IngredientIx> Catalogue::FindExact(std::string_view name) const {
-  return parts_.names.Find(name);
+  return parts_.lookup->names().Find(name);
 }
 
 std::optional<NameMatch> Catalogue::FindName(std::string_view name) const {
@@ -111,8 +117,9 @@ std::vector<std::string> Catalogue::NearestNames(std::string_view name, std::siz
   const std::size_t limit = SlipsAllowed(wanted.size());
   const EditPattern pattern(wanted);
   std::vector<std::pair<std::size_t, NameTable::Name>> found;
-  for (std::size_t i = 0; i < parts_.names.size(); ++i) {
-    const NameTable::Name known = parts_.names[i];
+  const NameTable& names = parts_.lookup->names();
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    const NameTable::Name known = names[i];
     const std::size_t distance = pattern.Distance(known.tight, limit);
     if (distance <= limit) found.emplace_back(distance, known);
   }
@@ -131,24 +138,30 @@ std::vector<std::string> Catalogue::NearestNames(std::string_view name, std::siz
 }
 
 const SavedFormula* Catalogue::FindFormula(std::string_view folder, std::string_view id) const {
-  const auto found =
-      std::find_if(parts_.formulas.begin(), parts_.formulas.end(),
-                   [&](const SavedFormula& formula) { return formula.folder == folder && formula.id == id; });
-  return found == parts_.formulas.end() ? nullptr : &*found;
+  for (const SavedFormula& formula : formulas()) {
+    if (formula.folder == folder && formula.id == id) return &formula;
+  }
+  return nullptr;
 }
 
 std::span<const IngredientIx> Catalogue::Members(FunctionIx function) const {
-  return members_[function];
+  return std::span(members_).subspan(member_begins_[function],
+                                     member_begins_[function + 1] - member_begins_[function]);
 }
 
 std::span<const Limit* const> Catalogue::LimitsOf(std::string_view substance_inci) const {
-  const auto found = limits_by_substance_.find(Fold(substance_inci));
-  if (found == limits_by_substance_.end()) return {};
+  const auto& by_substance = keep_->limits.Get([&] {
+    Keep::Map<std::vector<const Limit*>> made;
+    for (const Limit& limit : limits()) made[Fold(limit.substance)].push_back(&limit);
+    return made;
+  });
+  const auto found = by_substance.find(Fold(substance_inci));
+  if (found == by_substance.end()) return {};
   return found->second;
 }
 
 std::span<const Fact> Catalogue::Facts(IngredientIx ix) const {
-  return parts_.shelf ? parts_.shelf->Of(ix) : at(ix).facts;
+  return shelf() ? shelf()->Facts(ix) : at(ix).facts;
 }
 
 std::span<const Fact> Catalogue::Facts(IngredientIx ix, std::string_view property) const {
@@ -196,7 +209,7 @@ bool Catalogue::HasFunction(IngredientIx ix, std::string_view function) const {
 }
 
 std::optional<std::size_t> Catalogue::FunctionRank(IngredientIx ix, FunctionIx function) const {
-  const std::vector<FunctionIx>& functions = at(ix).functions;
+  const std::span<const FunctionIx> functions = parts_.lookup->Functions(ix);
   const auto found = std::find(functions.begin(), functions.end(), function);
   if (found == functions.end()) return std::nullopt;
   return static_cast<std::size_t>(found - functions.begin());

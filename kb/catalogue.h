@@ -1,22 +1,25 @@
 // The whole base in memory: definitions, ingredients, and the ways to look them up.
 //
 // Built once (by the indexer from text, or by kb/store from a base) and constant afterwards, so that any
-// number of threads may read it. Facts of a base stay packed until they are asked for (kb/fact_shelf.h).
+// number of threads may read it. What a base holds stays packed until it is asked for (kb/shelf.h), and where that is damaged
+// whoever asks first gets a StoreError.
 #pragma once
 
+#include <cstddef>
+#include <cstdint>
 #include <memory>
 #include <optional>
+#include <ranges>
 #include <span>
 #include <string>
 #include <string_view>
 #include <typeindex>
-#include <unordered_map>
 #include <vector>
 
 #include "kb/definitions.h"
-#include "kb/fact_shelf.h"
 #include "kb/ingredient.h"
-#include "kb/name_table.h"
+#include "kb/lookup.h"
+#include "kb/shelf.h"
 #include "kb/word_table.h"
 
 namespace kb {
@@ -34,11 +37,10 @@ struct CatalogueParts {
   std::vector<Phrase> phrases;
   Placing placing;
   std::vector<Ingredient> ingredients;
-  // What a base holds ready; a catalogue made from text makes them itself.
-  NameTable names;
-  std::vector<double> commonness;  // beside the ingredients, 0 where not known
-  // The facts, where they are not in the ingredients.
-  std::shared_ptr<const FactShelf> shelf;
+  // What a base holds ready; a catalogue made from text makes it itself.
+  std::shared_ptr<const Lookup> lookup;
+  // Of a base: everything but properties and functions, which are empty above.
+  std::shared_ptr<const Shelf> shelf;
 };
 
 // Where a name led.
@@ -60,20 +62,27 @@ class Catalogue {
   ~Catalogue();
 
   std::span<const Property> properties() const { return parts_.properties; }
-  std::span<const Source> sources() const { return parts_.sources; }
+  std::span<const Source> sources() const { return shelf() ? shelf()->sources() : parts_.sources; }
   std::span<const Function> functions() const { return parts_.functions; }
-  std::span<const ClaimRule> claims() const { return parts_.claims; }
-  std::span<const Limit> limits() const { return parts_.limits; }
-  std::span<const Conflict> conflicts() const { return parts_.conflicts; }
-  std::span<const ChemicalClass> classes() const { return parts_.classes; }
-  const Placing& placing() const { return parts_.placing; }
-  std::span<const SavedFormula> formulas() const { return parts_.formulas; }
-  std::span<const Phrase> phrases() const { return parts_.phrases; }
-  std::span<const Ingredient> ingredients() const { return parts_.ingredients; }
+  std::span<const ClaimRule> claims() const { return shelf() ? shelf()->claims() : parts_.claims; }
+  std::span<const Limit> limits() const { return shelf() ? shelf()->limits() : parts_.limits; }
+  std::span<const Conflict> conflicts() const { return shelf() ? shelf()->conflicts() : parts_.conflicts; }
+  std::span<const ChemicalClass> classes() const { return shelf() ? shelf()->classes() : parts_.classes; }
+  const Placing& placing() const { return shelf() ? shelf()->placing() : parts_.placing; }
+  std::span<const SavedFormula> formulas() const { return shelf() ? shelf()->formulas() : parts_.formulas; }
+  const PhraseTable& phrases() const { return parts_.lookup->phrases(); }
+  // In the order of their numbers; of a base each is unpacked as it is come to.
+  auto ingredients() const {
+    return std::views::iota(IngredientIx{0}, static_cast<IngredientIx>(size())) |
+           std::views::transform([this](IngredientIx ix) -> const Ingredient& { return at(ix); });
+  }
+  std::size_t size() const { return parts_.lookup->ingredients(); }
   const CatalogueParts& parts() const { return parts_; }
 
-  const Ingredient& at(IngredientIx ix) const { return parts_.ingredients[ix]; }
-  const Source& source(SourceIx ix) const { return parts_.sources[ix]; }
+  const Ingredient& at(IngredientIx ix) const {
+    return shelf() ? shelf()->Record(ix) : parts_.ingredients[ix];
+  }
+  const Source& source(SourceIx ix) const { return sources()[ix]; }
   const Function& function(FunctionIx ix) const { return parts_.functions[ix]; }
 
   std::optional<PropertyIx> FindProperty(std::string_view id) const;
@@ -112,7 +121,7 @@ class Catalogue {
   bool Says(IngredientIx ix, std::string_view property, std::string_view choice) const;
   bool HasFunction(IngredientIx ix, std::string_view function) const;
   // How common it is in making, 1 to 5 (the property of that name); 0 where not known.
-  double Commonness(IngredientIx ix) const { return parts_.commonness[ix]; }
+  double Commonness(IngredientIx ix) const { return parts_.lookup->Commonness(ix); }
   // Rank of a function in the record: 0 the main one; nullopt where it is not one of its functions.
   std::optional<std::size_t> FunctionRank(IngredientIx ix, FunctionIx function) const;
 
@@ -131,22 +140,16 @@ class Catalogue {
   using Maker = std::shared_ptr<const void> (*)(const Catalogue&);
   struct Keep;
   const void* Kept(std::type_index type, Maker make) const;
+  void FindMembers();
 
-  struct Hash {
-    using is_transparent = void;
-    std::size_t operator()(std::string_view text) const { return std::hash<std::string_view>{}(text); }
-  };
-  template <class Value>
-  using Map = std::unordered_map<std::string, Value, Hash, std::equal_to<>>;
+  const Shelf* shelf() const { return parts_.shelf.get(); }
 
   CatalogueParts parts_;
   WordTable property_by_id_;
   WordTable function_by_id_;
-  Map<FunctionIx> function_by_name_;  // folded
-  Map<IngredientIx> ingredient_by_id_;
-  Map<std::string> family_by_class_;
-  std::vector<std::vector<IngredientIx>> members_;
-  Map<std::vector<const Limit*>> limits_by_substance_;
+  // The members of one function after those of the other; where they begin, the last: where they end.
+  std::vector<std::uint32_t> member_begins_;
+  std::vector<IngredientIx> members_;
   std::unique_ptr<Keep> keep_;
 };
 

@@ -3,13 +3,12 @@
 
 #include <cstddef>
 #include <cstdint>
-#include <memory>
 #include <optional>
 #include <span>
 #include <string>
 #include <string_view>
-#include <vector>
 
+#include "kb/flat_words.h"
 #include "kb/ingredient.h"
 
 namespace kb {
@@ -21,14 +20,13 @@ class NameTable {
  public:
   NameTable() = default;
   // `commonness` stands beside the ingredients: a name that several bear leads to the most common of them.
-  NameTable(std::span<const Ingredient> ingredients, const std::vector<double>& commonness);
+  static void Append(std::span<const Ingredient> ingredients, std::span<const double> commonness,
+                     std::string& out);
+  // The one that comes next, which keeps views of the bytes; false where the bytes are none. `ingredients`: how many there are.
+  static bool Take(std::string_view& bytes, std::size_t ingredients, NameTable& out);
 
-  // The table as one run of bytes, as the machine holds it (a base is built where it is read).
-  const std::string& Bytes() const;
-  // Looked at where they are, without unpacking. nullopt where that is not what the bytes are. `ingredients`: how many there are.
-  static std::optional<NameTable> FromBytes(std::string bytes, std::size_t ingredients);
-
-  // Any case, singular or plural, joined or split. Never guesses at spelling.
+  // Any case, singular or plural, joined or split. Never guesses at spelling. Throws StoreError where the base is damaged, and so
+  // does operator[].
   std::optional<IngredientIx> Find(std::string_view name) const;
 
   // Each name once: its tight form (kb::FoldTight), and as it is written. The better claims to a name first.
@@ -36,29 +34,22 @@ class NameTable {
     std::string_view tight, written;
     IngredientIx ingredient = 0;
   };
-  std::size_t size() const { return tight_.entries.size(); }
+  std::size_t size() const { return tight_.size(); }
   Name operator[](std::size_t i) const;
 
  private:
-  struct Entry {
-    std::uint32_t key = 0, key_size = 0;  // in the text
-    std::uint32_t written = 0, written_size = 0;
-    IngredientIx ingredient = 0;
-  };
-  struct Side {
-    std::span<const Entry> entries;
-    // The number of an entry and one more, by the hash of its key or in the next slots; 0 is free. Half of them at least are.
-    std::span<const std::uint32_t> slots;
-  };
   class Maker;
 
-  std::string_view Text(std::uint32_t begin, std::uint32_t size) const { return text_.substr(begin, size); }
-  std::optional<IngredientIx> Look(const Side& side, std::string_view key) const;
-  bool IsWhole(const Side& side, std::size_t ingredients) const;
+  std::optional<IngredientIx> Look(const FlatWords& words, std::span<const IngredientIx> leads,
+                                   std::string_view name) const;
+  IngredientIx Lead(std::span<const IngredientIx> leads, std::size_t name) const;
 
-  std::shared_ptr<const std::string> bytes_;  // which the others look at
-  Side folded_, tight_;
-  std::string_view text_;
+  // Names in two forms, and beside each where it leads.
+  FlatWords folded_, tight_;
+  std::span<const IngredientIx> folded_lead_, tight_lead_;
+  std::span<const std::uint32_t> written_ends_;  // of each tight one: as it is written
+  std::span<const char> written_;
+  std::size_t ingredients_ = 0;
 };
 
 }  // namespace kb

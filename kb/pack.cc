@@ -255,7 +255,7 @@ std::string Pack(const std::vector<Conflict>& item) {
 std::string Pack(const std::vector<SavedFormula>& item) {
   return Packed(item);
 }
-std::string Pack(const std::vector<Phrase>& item) {
+std::string Pack(const Phrase& item) {
   return Packed(item);
 }
 std::string Pack(const Placing& item) {
@@ -292,7 +292,7 @@ bool Unpack(std::string_view bytes, std::vector<Conflict>& out) {
 bool Unpack(std::string_view bytes, std::vector<SavedFormula>& out) {
   return Unpacked(bytes, out);
 }
-bool Unpack(std::string_view bytes, std::vector<Phrase>& out) {
+bool Unpack(std::string_view bytes, Phrase& out) {
   return Unpacked(bytes, out);
 }
 bool Unpack(std::string_view bytes, Placing& out) {

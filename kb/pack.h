@@ -26,7 +26,7 @@ std::string Pack(const std::vector<ClaimRule>& list);
 std::string Pack(const std::vector<Limit>& list);
 std::string Pack(const std::vector<Conflict>& list);
 std::string Pack(const std::vector<SavedFormula>& list);
-std::string Pack(const std::vector<Phrase>& list);
+std::string Pack(const Phrase& phrase);
 std::string Pack(const Placing& placing);
 
 // false where the bytes are not what Pack writes; what was read until then is in `out`, which must come empty.
@@ -40,7 +40,7 @@ bool Unpack(std::string_view bytes, std::vector<ClaimRule>& out);
 bool Unpack(std::string_view bytes, std::vector<Limit>& out);
 bool Unpack(std::string_view bytes, std::vector<Conflict>& out);
 bool Unpack(std::string_view bytes, std::vector<SavedFormula>& out);
-bool Unpack(std::string_view bytes, std::vector<Phrase>& out);
+bool Unpack(std::string_view bytes, Phrase& out);
 bool Unpack(std::string_view bytes, Placing& out);
 
 }  // namespace kb

@@ -4,9 +4,8 @@
 #include <fmt/format.h>
 #include <sqlite3.h>
 
-#include <algorithm>
-#include <cstring>
 #include <memory>
+#include <optional>
 #include <utility>
 
 #include "kb/pack.h"
@@ -68,70 +67,48 @@ void WriteIngredients(SQLite::Database& db, const std::vector<Ingredient>& items
       fmt::format("{} is damaged: {} cannot be read; build the base again (./run)", file.string(), what));
 }
 
-// What stands under a name; read by `read`, which says whether it is what it should be.
-template <class Read>
-void ReadPart(SQLite::Database& db, const std::filesystem::path& file, const char* name, const Read& read) {
-  SQLite::Statement query(db, "SELECT body FROM part WHERE name = ?");
-  query.bind(1, name);
-  if (!query.executeStep() || !read(Bytes(query.getColumn(0)))) Damaged(file, name);
-}
-
-bool Numbers(std::string_view bytes, std::vector<double>& out) {
-  if (bytes.size() % sizeof(double) != 0) return false;
-  out.resize(bytes.size() / sizeof(double));
-  if (!out.empty()) std::memcpy(out.data(), bytes.data(), bytes.size());
-  return true;
-}
-
-// Do the numbers in it point at what is there?
-bool IsWhole(const Ingredient& item, const CatalogueParts& parts, std::size_t ingredients) {
-  return std::all_of(item.functions.begin(), item.functions.end(),
-                     [&](FunctionIx ix) { return ix < parts.functions.size(); }) &&
-         std::all_of(item.composition.begin(), item.composition.end(), [&](const Component& part) {
-           return part.ingredient.value_or(0) < ingredients && part.source < parts.sources.size();
-         });
-}
-
-// Reads the packed facts of one ingredient after another, as they are asked for.
-class FactReader {
+// Reads packed bytes as they are asked for, and keeps the file open.
+class Reader {
  public:
-  FactReader(std::shared_ptr<SQLite::Database> db, std::filesystem::path file)
-      : db_(std::move(db)),
-        file_(std::move(file)),
-        query_(*db_, "SELECT facts FROM ingredient WHERE ix = ?") {}
+  Reader(std::unique_ptr<SQLite::Database> db, std::filesystem::path file)
+      : db_(std::move(db)), file_(std::move(file)) {}
 
-  std::string Read(IngredientIx ix) {
-    try {
-      query_.reset();
-      query_.bind(1, static_cast<std::int64_t>(ix));
-      if (query_.executeStep()) return std::string(Bytes(query_.getColumn(0)));
-    } catch (const SQLite::Exception&) {
-      // Said below.
-    }
-    Damaged(file_, fmt::format("facts of ingredient {}", ix));
+  std::string Part(std::string_view name) {
+    return Read(part_, "SELECT body FROM part WHERE name = ?", std::string(name), name);
+  }
+  std::string Record(IngredientIx ix) {
+    return Read(record_, "SELECT body FROM ingredient WHERE ix = ?", static_cast<std::int64_t>(ix),
+                "ingredient");
+  }
+  std::string Facts(IngredientIx ix) {
+    return Read(facts_, "SELECT facts FROM ingredient WHERE ix = ?", static_cast<std::int64_t>(ix), "facts");
   }
 
  private:
-  std::shared_ptr<SQLite::Database> db_;
+  template <class Key>
+  std::string Read(std::optional<SQLite::Statement>& query, const char* sql, const Key& key,
+                   std::string_view what) {
+    try {
+      if (query) {
+        query->reset();
+      } else {
+        query.emplace(*db_, sql);
+      }
+      query->bind(1, key);
+      if (query->executeStep()) return std::string(Bytes(query->getColumn(0)));
+    } catch (const SQLite::Exception&) {
+      // Said below.
+    }
+    Damaged(file_, what);
+  }
+
+  std::unique_ptr<SQLite::Database> db_;
   std::filesystem::path file_;
-  SQLite::Statement query_;
+  std::optional<SQLite::Statement> part_, record_, facts_;
 };
 
-void ReadIngredients(const std::shared_ptr<SQLite::Database>& store, const std::filesystem::path& file,
-                     CatalogueParts& parts) {
-  SQLite::Database& db = *store;
-  const auto count = static_cast<std::size_t>(db.execAndGet("SELECT COUNT(*) FROM ingredient").getInt64());
-  parts.ingredients.reserve(count);
-  SQLite::Statement query(db, "SELECT body FROM ingredient ORDER BY ix");
-  while (query.executeStep() && parts.ingredients.size() < count) {
-    Ingredient& item = parts.ingredients.emplace_back();
-    if (!Unpack(Bytes(query.getColumn(0)), item) || !IsWhole(item, parts, count))
-      Damaged(file, fmt::format("ingredient {}", parts.ingredients.size() - 1));
-  }
-  auto reader = std::make_shared<FactReader>(store, file);
-  parts.shelf =
-      std::make_shared<FactShelf>(count, FactShelf::Bounds{parts.properties.size(), parts.sources.size()},
-                                  [reader = std::move(reader)](IngredientIx ix) { return reader->Read(ix); });
+std::filesystem::path LookupBeside(const std::filesystem::path& file) {
+  return file.parent_path() / "lookup";
 }
 
 }  // namespace
@@ -155,22 +132,19 @@ void WriteStore(const std::filesystem::path& file, const CatalogueParts& parts) 
     out.Write("limits", Pack(parts.limits));
     out.Write("conflicts", Pack(parts.conflicts));
     out.Write("formulas", Pack(parts.formulas));
-    out.Write("phrases", Pack(parts.phrases));
     out.Write("placing", Pack(parts.placing));
-    out.Write("names", parts.names.Bytes());
-    out.Write("commonness", {reinterpret_cast<const char*>(parts.commonness.data()),
-                             parts.commonness.size() * sizeof(double)});
     WriteIngredients(db, parts.ingredients);
     transaction.commit();
   } catch (const SQLite::Exception& error) {
     throw StoreError(fmt::format("cannot write {}: {}", file.string(), error.what()));
   }
+  (parts.lookup ? parts.lookup : std::make_shared<const Lookup>(parts))->Write(LookupBeside(file));
 }
 
 CatalogueParts ReadStore(const std::filesystem::path& file) {
   try {
-    const auto store =
-        std::make_shared<SQLite::Database>("file:" + file.string() + "?immutable=1",
+    auto store =
+        std::make_unique<SQLite::Database>("file:" + file.string() + "?immutable=1",
                                            SQLite::OPEN_READONLY | SQLite::OPEN_URI | SQLite::OPEN_NOMUTEX);
     SQLite::Database& db = *store;
     const int version = db.execAndGet("PRAGMA user_version").getInt();
@@ -183,30 +157,22 @@ CatalogueParts ReadStore(const std::filesystem::path& file) {
     const auto page_size = static_cast<std::uint64_t>(db.execAndGet("PRAGMA page_size").getInt64());
     if (pages * page_size > std::filesystem::file_size(file)) Damaged(file, "its end");
     db.exec("PRAGMA mmap_size = 1073741824");
-    // One read transaction: without it every statement takes and drops the lock by itself.
-    SQLite::Transaction transaction(db);
     CatalogueParts parts;
+    parts.lookup = std::make_shared<const Lookup>(LookupBeside(file));
+    const auto reader = std::make_shared<Reader>(std::move(store), file);
     const auto read = [&](const char* name, auto& out) {
-      ReadPart(db, file, name, [&](std::string_view bytes) { return Unpack(bytes, out); });
+      if (!Unpack(reader->Part(name), out)) Damaged(file, name);
     };
     read("properties", parts.properties);
-    read("sources", parts.sources);
     read("functions", parts.functions);
-    read("classes", parts.classes);
-    read("claims", parts.claims);
-    read("limits", parts.limits);
-    read("conflicts", parts.conflicts);
-    read("formulas", parts.formulas);
-    read("phrases", parts.phrases);
-    read("placing", parts.placing);
-    ReadIngredients(store, file, parts);
-    ReadPart(db, file, "commonness",
-             [&](std::string_view bytes) { return Numbers(bytes, parts.commonness); });
-    ReadPart(db, file, "names", [&](std::string_view bytes) {
-      auto names = NameTable::FromBytes(std::string(bytes), parts.ingredients.size());
-      if (names) parts.names = std::move(*names);
-      return names.has_value();
-    });
+    const Lookup::Sizes& sizes = parts.lookup->sizes();
+    if (parts.properties.size() != sizes.properties || parts.functions.size() != sizes.functions)
+      Damaged(file, "what goes with it");
+    parts.shelf = std::make_shared<const Shelf>(
+        Shelf::Bounds{sizes.properties, sizes.sources, sizes.functions, parts.lookup->ingredients()},
+        Shelf::Packed{[reader](std::string_view name) { return reader->Part(name); },
+                      [reader](IngredientIx ix) { return reader->Record(ix); },
+                      [reader](IngredientIx ix) { return reader->Facts(ix); }});
     return parts;
   } catch (const SQLite::Exception& error) {
     throw StoreError(fmt::format("cannot read {}: {}", file.string(), error.what()));

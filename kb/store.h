@@ -3,27 +3,21 @@
 #pragma once
 
 #include <filesystem>
-#include <stdexcept>
-#include <string>
 
 #include "kb/catalogue.h"
+#include "kb/store_error.h"
 
 namespace kb {
 
 // Version of the tables below; a base with another one is refused with a message to build it again.
-inline constexpr int kSchemaVersion = 6;
+inline constexpr int kSchemaVersion = 7;
 
-// The base cannot be read or written; what() says which file and what to do.
-class StoreError : public std::runtime_error {
-  using std::runtime_error::runtime_error;
-};
-
-// Writes all of `parts` into a new file (which must not exist yet), in one transaction, and syncs it. Throws
-// StoreError.
+// Writes all of `parts` into a new file (which must not exist yet), in one transaction, and syncs it; what a base holds ready
+// (kb/lookup.h) into a file beside it. Throws StoreError.
 void WriteStore(const std::filesystem::path& file, const CatalogueParts& parts);
 
-// Opens the file read-only and immutable and reads everything but the facts: these are read when they are asked for
-// (CatalogueParts::shelf, which keeps the file open), and what is damaged in them is found then. Throws StoreError.
+// Opens the file read-only and immutable. Properties and functions are read, the rest when it is asked for (CatalogueParts::shelf,
+// which keeps the file open), and what is damaged in it is found then. Throws StoreError.
 CatalogueParts ReadStore(const std::filesystem::path& file);
 
 }  // namespace kb

@@ -351,12 +351,8 @@ class Search {
 }  // namespace
 
 struct Finder::Inside {
-  explicit Inside(const kb::Catalogue& all) : catalogue(all) {}
+  explicit Inside(const kb::Catalogue& all) : catalogue(all), vocabulary(all) {}
 
-  const Vocabulary& Words() {
-    std::call_once(vocabulary_made, [&] { vocabulary.emplace(catalogue); });
-    return *vocabulary;
-  }
   const NameSpeller& Speller() {
     std::call_once(speller_made, [&] { speller.emplace(catalogue); });
     return *speller;
@@ -373,7 +369,7 @@ struct Finder::Inside {
           std::all_of(right.begin(), right.end(), [](char c) { return c >= 'a' && c <= 'z'; });
       if (letters && right.size() >= kShortest && right.size() <= kb::index::kLongestSpelling &&
           !index.Knows(right) && !IsWord(right)) {
-        std::string near = NearestOf(Words().spellings(), word.text);
+        std::string near = NearestOf(vocabulary.spellings(), word.text);
         const auto distance = [&](const std::string& to) {
           return to.empty() ? word.text.size() : kb::EditDistance(word.text, to, word.text.size());
         };
@@ -426,15 +422,15 @@ struct Finder::Inside {
   }
 
   bool IsWord(const std::string& word) {
-    const std::vector<std::string>& known = Words().spellings();
+    const std::vector<std::string>& known = vocabulary.spellings();
     return std::binary_search(known.begin(), known.end(), word);
   }
 
   const kb::Catalogue& catalogue;
-  std::once_flag vocabulary_made, speller_made, facets_made;
+  std::once_flag speller_made, facets_made;
   std::atomic<bool> counted_before = false;
   std::optional<FacetTable> facets;
-  std::optional<Vocabulary> vocabulary;
+  Vocabulary vocabulary;
   std::optional<NameSpeller> speller;
 };
 
@@ -447,7 +443,9 @@ namespace {
 FindAnswer FindTyping(const TextIndex& index, const FindQuestion& question) {
   FindAnswer answer;
   answer.text = question.words;
-  for (const Hit& hit : index.Starting(question.words, std::min(question.limit, kMostShown))) {
+  const std::vector<Hit> hits = index.Starting(question.words, std::min(question.limit, kMostShown));
+  answer.results.reserve(hits.size());
+  for (const Hit& hit : hits) {
     Found found{static_cast<FoundType>(hit.item.type), hit.item.ix, "", {}};
     if (hit.item.type == Type::kInventoryItem) found.entry = index.Inventory(hit.document);
     answer.results.push_back(std::move(found));
@@ -461,8 +459,8 @@ FindAnswer FindTyping(const TextIndex& index, const FindQuestion& question) {
 FindAnswer Finder::Find(const TextIndex& index, const FindQuestion& question) const {
   const kb::Catalogue& catalogue = inside_->catalogue;
   if (question.typing) return FindTyping(index, question);
-  const std::string words(question.words.substr(0, kLongestQuery));
-  Search search(catalogue, inside_->Words(), index, question, words);
+  const std::string words(question.words.substr(0, kb::kLongestQuery));
+  Search search(catalogue, inside_->vocabulary, index, question, words);
   bool found = search.Run();
   // Words that nobody knows beside others that were understood would only be ignored: they are put right as well.
   const std::vector<std::string>& left = search.reading().text;
@@ -481,7 +479,7 @@ FindAnswer Finder::Find(const TextIndex& index, const FindQuestion& question) co
         search.reading().plain() || (!found && search.reading().words.size() <= kLongestName);
     const std::vector<std::string> readings = inside_->Readings(index, words, may_be_name);
     for (std::size_t i = 0; i < readings.size(); ++i) {
-      again.emplace(catalogue, inside_->Words(), index, question, readings[i]);
+      again.emplace(catalogue, inside_->vocabulary, index, question, readings[i]);
       if (!again->Run()) continue;
       answer = std::move(again->answer());
       answer.corrected = readings[i];

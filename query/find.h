@@ -62,9 +62,8 @@ struct FindAnswer {
 
 inline constexpr std::size_t kMostCounted = 1000;
 inline constexpr std::size_t kMostShown = 200;
-inline constexpr std::size_t kLongestQuery = 400;  // bytes; what is beyond is not read
 
-// Knows one catalogue: the vocabulary compiled, names for spelling. What costs is made when it is first asked for; any
+// Knows one catalogue: the vocabulary, names for spelling. What costs is made when it is first asked for; any
 // number of threads may ask, each with its own index.
 class Finder {
  public:

@@ -40,7 +40,7 @@ class Reader {
     const auto [name, name_length] = LongestName(at);
     const std::size_t longest = std::max({phrase.length, function_length, name_length});
     if (longest == 0) return TakeText(at);
-    if (phrase.length == longest && !phrase.meaning->phrase->idle) {
+    if (phrase.length == longest && !phrase.meaning->phrase.idle) {
       TakePhrase(phrase, at, longest);
     } else if (function_length == longest) {
       TakeFunction(function, name_length == longest ? std::optional(name) : std::nullopt);
@@ -115,7 +115,7 @@ class Reader {
 
   void TakePhrase(const Vocabulary::Match& match, std::size_t at, std::size_t length) {
     const Vocabulary::Meaning& meaning = *match.meaning;
-    const std::string& ask = meaning.phrase->ask;
+    const std::string& ask = meaning.phrase.ask;
     if (ask == "without") {
       leave_out_ = true;
       return;
@@ -138,7 +138,7 @@ class Reader {
     }
     if (out) return;
     out_.wants.insert(out_.wants.end(), meaning.wants.begin(), meaning.wants.end());
-    for (const std::string& word : kb::SplitTrimmed(kb::Fold(meaning.phrase->look_for), ' ')) {
+    for (const std::string& word : kb::SplitTrimmed(kb::Fold(meaning.phrase.look_for), ' ')) {
       if (!word.empty()) out_.hints.push_back(word);
     }
     last_ = meaning.functions.empty() || context ? Last::kNothing : Last::kFunction;

@@ -210,7 +210,7 @@ Built BuildOurs(const fs::path& inventory, int rounds) {
     }
     out.seconds = std::min(out.seconds, Seconds(start));
     out.bytes = 0;
-    for (const char* name : {"stillroom.db", "index", "names"})
+    for (const char* name : {"stillroom.db", "lookup", "index", "names"})
       out.bytes += fs::file_size(options.base / "current" / name);
   }
   return out;

@@ -191,7 +191,7 @@ TEST(Law, FamiliesOfClassesNameWhatExists) {
 TEST(Law, PhrasesOfSearchNameWhatExists) {
   const kb::Catalogue& data = Data();
   Broken broken;
-  for (const kb::Phrase& phrase : data.phrases()) {
+  for (const kb::Phrase& phrase : data.parts().phrases) {
     for (const std::string& id : phrase.functions) {
       if (!data.FindFunction(id)) broken.Add(phrase.id, fmt::format("no function '{}'", id));
     }

@@ -59,9 +59,10 @@ TEST(Run, BuildsABaseThatOpens) {
       MatchesRegex(
           "stillroom-index: 3 ingredients, 4 functions, 17 claims; base [0-9a-f]{16} built in [0-9.]+ s\n"));
   const kb::BaseFiles base = kb::CurrentBase(data.base());
-  EXPECT_EQ(kb::ReadStore(base.store()).ingredients.size(), 3U);
+  EXPECT_EQ(kb::ReadStore(base.store()).lookup->ingredients(), 3U);
   EXPECT_EQ(NamesIn(data.base()), (std::set<std::string>{".lock", "current", base.hash}));
-  EXPECT_EQ(NamesIn(base.folder), (std::set<std::string>{"index", "manifest.json", "names", "stillroom.db"}));
+  EXPECT_EQ(NamesIn(base.folder),
+            (std::set<std::string>{"index", "lookup", "manifest.json", "names", "stillroom.db"}));
 }
 
 TEST(Run, WritesWhatWentIn) {
@@ -113,13 +114,13 @@ TEST(Run, PointsBackToABaseThatIsThere) {
 }
 
 TEST(Run, BuildsADamagedBaseAgain) {
-  for (const char* name : {"stillroom.db", "index", "names", "manifest.json"}) {
+  for (const char* name : {"stillroom.db", "lookup", "index", "names", "manifest.json"}) {
     const DataFixture data;
     RunOn(data);
     const kb::BaseFiles base = kb::CurrentBase(data.base());
     fs::resize_file(base.folder / name, 10);
     EXPECT_THAT(RunOn(data).out, HasSubstr("built in")) << name;
-    EXPECT_EQ(kb::ReadStore(kb::CurrentBase(data.base()).store()).ingredients.size(), 3U);
+    EXPECT_EQ(kb::ReadStore(kb::CurrentBase(data.base()).store()).lookup->ingredients(), 3U);
     EXPECT_EQ(NamesIn(data.base()), (std::set<std::string>{".lock", "current", base.hash}));
   }
 }

@@ -1,5 +1,6 @@
 #include "kb/store.h"
 
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 #include <unistd.h>
 
@@ -80,11 +81,10 @@ CatalogueParts Parts() {
 
 TEST_F(Store, ReadsBackWhatWasWritten) {
   WriteStore(file(), Parts());
-  const Catalogue catalogue(ReadStore(file()));
-  const CatalogueParts& read = catalogue.parts();
-  ASSERT_EQ(read.ingredients.size(), 2U);
-  const Ingredient& item = read.ingredients[0];
-  const std::span<const Fact> facts = catalogue.Facts(0);
+  const Catalogue read(ReadStore(file()));
+  ASSERT_EQ(read.size(), 2U);
+  const Ingredient& item = read.at(0);
+  const std::span<const Fact> facts = read.Facts(0);
   EXPECT_EQ(item.also, Parts().ingredients[0].also);
   EXPECT_EQ(item.cas, Parts().ingredients[0].cas);
   ASSERT_EQ(facts.size(), 1U);
@@ -93,17 +93,20 @@ TEST_F(Store, ReadsBackWhatWasWritten) {
   EXPECT_EQ(facts[0].text, "62-64.5");
   EXPECT_EQ(facts[0].at_c, 20);
   EXPECT_EQ(facts[0].standing, Standing::kPublished);
-  const Ingredient& blend = read.ingredients[1];
+  const Ingredient& blend = read.at(1);
   ASSERT_EQ(blend.composition.size(), 2U);
   EXPECT_EQ(blend.composition[0].ingredient, IngredientIx{0});
   EXPECT_FALSE(blend.composition[1].ingredient);
   EXPECT_EQ(blend.composition[1].inci, "OTHER");
-  EXPECT_EQ(read.properties[0].more, "firmer");
-  EXPECT_EQ(read.functions[0].compare[0].scale, 8);
-  EXPECT_EQ(read.functions[0].card.what, "stiffens");
-  EXPECT_EQ(read.limits[0].max_pct, 0.5);
-  EXPECT_FALSE(read.limits[1].max_pct);
-  EXPECT_EQ(read.formulas[0].id, "balm");
+  EXPECT_EQ(read.properties()[0].more, "firmer");
+  EXPECT_EQ(read.functions()[0].compare[0].scale, 8);
+  EXPECT_EQ(read.functions()[0].card.what, "stiffens");
+  EXPECT_EQ(read.limits()[0].max_pct, 0.5);
+  EXPECT_FALSE(read.limits()[1].max_pct);
+  EXPECT_EQ(read.formulas()[0].id, "balm");
+  EXPECT_EQ(read.source(0).key, "paper-2001");
+  EXPECT_THAT(read.Members(0), testing::ElementsAre(0, 1));
+  EXPECT_EQ(read.LimitsOf("a wax").size(), 2U);
 }
 
 TEST_F(Store, RefusesToWriteOverAFile) {
@@ -123,13 +126,78 @@ TEST_F(Store, RefusesATruncatedBase) {
   EXPECT_THROW(ReadStore(file()), StoreError);
 }
 
-TEST_F(Store, KeepsNamesAndCommonnessReady) {
-  const Catalogue made(Parts());
-  WriteStore(file(), made.parts());
-  const CatalogueParts read = ReadStore(file());
-  EXPECT_EQ(read.names.Bytes(), made.parts().names.Bytes());
-  EXPECT_EQ(read.commonness, made.parts().commonness);
-  EXPECT_EQ(Catalogue(ReadStore(file())).FindExact("Waxy with quotes"), IngredientIx{0});
+TEST_F(Store, RefusesALookupThatIsCutOrGone) {
+  WriteStore(file(), Parts());
+  const fs::path lookup = folder_ / "lookup";
+  for (std::uintmax_t size = fs::file_size(lookup); size > 0;) {
+    fs::resize_file(lookup, --size);
+    EXPECT_THROW(ReadStore(file()), StoreError) << size;
+  }
+  fs::remove(lookup);
+  EXPECT_THROW(ReadStore(file()), StoreError);
+}
+
+TEST_F(Store, FindsByWhatItKeepsReady) {
+  CatalogueParts parts = Parts();
+  parts.functions[0].also = {"stiffener"};
+  parts.ingredients[1].inci = "A WAX";
+  Property common;
+  common.id = "commonness";
+  common.kind = ValueKind::kNumber;
+  parts.properties.push_back(common);
+  Fact known;
+  known.property = 1;
+  known.number = Range{3, 3};
+  known.standing = Standing::kMemory;
+  Fact better = known;
+  better.number = Range{5, 5};
+  better.standing = Standing::kCommonPractice;
+  parts.ingredients[1].facts = {known, better};
+  WriteStore(file(), parts);
+  const Catalogue read(ReadStore(file()));
+  EXPECT_EQ(read.Commonness(0), 0);
+  EXPECT_EQ(read.Commonness(1), 5) << "the most trusted";
+  EXPECT_EQ(read.FindId("blend"), IngredientIx{1});
+  EXPECT_FALSE(read.FindId("Blend"));
+  EXPECT_EQ(read.FindExact("Waxy with quotes"), IngredientIx{0});
+  EXPECT_EQ(read.FindFunction("Stiffeners"), FunctionIx{0});
+  EXPECT_EQ(read.FunctionRank(1, 0), 0U);
+}
+
+TEST_F(Store, ReadsNothingBeyondALookupWhateverItsBytesAre) {
+  CatalogueParts parts = Parts();
+  Phrase phrase;
+  phrase.words = {"hard wax", "melts above #"};
+  parts.phrases = {phrase};
+  WriteStore(file(), parts);
+  const fs::path lookup = folder_ / "lookup";
+  std::string bytes(fs::file_size(lookup), '\0');
+  std::ifstream(lookup, std::ios::binary).read(bytes.data(), static_cast<std::streamsize>(bytes.size()));
+  // Every byte changed in turn: what is asked is answered with something or refused; sanitizers watch.
+  std::size_t refused = 0;
+  for (std::size_t i = 0; i < bytes.size(); ++i) {
+    std::string damaged = bytes;
+    damaged[i] = static_cast<char>(~static_cast<unsigned char>(damaged[i]));
+    fs::remove(lookup);
+    std::ofstream(lookup, std::ios::binary) << damaged;
+    try {
+      const Lookup read(lookup);
+      if (read.ingredients() != 2) continue;
+      for (const char* name : {"blend", "a wax", "waxy with quotes", "nothing"}) {
+        read.FindId(name);
+        read.FindFunction(name);
+        read.names().Find(name);
+      }
+      for (std::size_t name = 0; name < read.names().size(); ++name) read.names()[name];
+      read.Functions(0);
+      read.Functions(1);
+      read.phrases().Longest(SplitQuery("melts above 60"), 0);
+      if (read.phrases().size() > 0) read.phrases()[0];
+    } catch (const StoreError&) {
+      ++refused;
+    }
+  }
+  EXPECT_GT(refused, 0U);
 }
 
 TEST(Pack, GoesThereAndBack) {
@@ -184,29 +252,34 @@ TEST(Pack, ReadsNothingBeyondItsBytesWhateverTheyAre) {
   }
 }
 
-TEST(FactShelf, UnpacksWhatIsAskedForAndRefusesWhatIsDamaged) {
+TEST(Shelf, UnpacksWhatIsAskedForAndRefusesWhatIsDamaged) {
   const std::vector<Fact> facts = Parts().ingredients[0].facts;
   std::vector<Fact> elsewhere = facts;
   elsewhere[0].property = 1;  // there is one property only
   const std::vector<std::string> packed = {Pack(facts), Pack(std::vector<Fact>{}), Pack(elsewhere)};
-  const FactShelf shelf(packed.size(), {1, 1}, [&](IngredientIx ix) { return packed[ix]; });
-  ASSERT_EQ(shelf.Of(0).size(), 1U);
-  EXPECT_EQ(shelf.Of(0)[0].note, "note");
-  EXPECT_EQ(&shelf.Of(0), &shelf.Of(0)) << "once";
-  EXPECT_TRUE(shelf.Of(1).empty());
-  EXPECT_THROW(shelf.Of(2), StoreError);
-}
-
-TEST(NameTable, RefusesBytesThatAreNoTable) {
-  const Catalogue catalogue(Parts());
-  const std::string bytes = catalogue.parts().names.Bytes();
-  ASSERT_TRUE(NameTable::FromBytes(bytes, 2));
-  EXPECT_FALSE(NameTable::FromBytes(bytes, 1)) << "a name leads beyond the ingredients";
-  EXPECT_FALSE(NameTable::FromBytes("", 2));
-  for (std::size_t n = 0; n < bytes.size(); ++n) {
-    const auto cut = NameTable::FromBytes(bytes.substr(0, n), 2);
-    EXPECT_FALSE(cut) << n;
-  }
+  Ingredient strange = Parts().ingredients[0];
+  strange.functions = {1};
+  const std::vector<std::string> records = {Pack(Parts().ingredients[0]), Pack(strange), "no record"};
+  std::size_t asked = 0;
+  const auto part = [&](std::string_view name) {
+    ++asked;
+    return name == "limits" ? Pack(Parts().limits) : std::string("no such thing");
+  };
+  const Shelf shelf({1, 1, 1, packed.size()}, {part, [&](IngredientIx ix) { return records[ix]; },
+                                               [&](IngredientIx ix) { return packed[ix]; }});
+  ASSERT_EQ(shelf.Facts(0).size(), 1U);
+  EXPECT_EQ(shelf.Facts(0)[0].note, "note");
+  EXPECT_EQ(&shelf.Facts(0), &shelf.Facts(0)) << "once";
+  EXPECT_TRUE(shelf.Facts(1).empty());
+  EXPECT_THROW(shelf.Facts(2), StoreError);
+  EXPECT_EQ(shelf.Record(0).id, "a-wax");
+  EXPECT_THROW(shelf.Record(1), StoreError) << "a function that is not there";
+  EXPECT_THROW(shelf.Record(2), StoreError);
+  EXPECT_EQ(asked, 0U);
+  EXPECT_EQ(shelf.limits().size(), 2U);
+  EXPECT_EQ(shelf.limits().size(), 2U);
+  EXPECT_EQ(asked, 1U);
+  EXPECT_THROW(shelf.sources(), StoreError);
 }
 
 TEST_F(Store, SaysWhereItCannotWrite) {
