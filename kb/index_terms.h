@@ -48,7 +48,7 @@ namespace kb::index {
 
 // To be raised with every change to what is written, so that the base gets another hash and readers can
 // refuse.
-inline constexpr int kIndexVersion = 5;
+inline constexpr int kIndexVersion = 6;
 inline constexpr const char* kVersionKey = "stillroom-index-version";
 inline constexpr const char* kItemsKey = "stillroom-items";
 inline constexpr const char* kStemmer = "english";

@@ -1,32 +1,20 @@
 #include "kb/name_file.h"
 
-#include <fcntl.h>
 #include <fmt/format.h>
-#include <sys/mman.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <cstring>
 #include <fstream>
 #include <limits>
 
-#include "kb/store.h"
+#include "kb/store_error.h"
 
 namespace kb {
 namespace {
 
-constexpr std::string_view kMark = "names 1\n";
-constexpr std::size_t kSignatures = kMark.size() + sizeof(std::uint64_t);
-
-template <class Number>
-Number NumberAt(const char* at) {
-  Number number = 0;
-  std::memcpy(&number, at, sizeof number);
-  return number;
-}
-
-constexpr std::size_t kLetters = 3;  // of a word that its signature knows
+constexpr std::string_view kMark = "names 2\n";
+constexpr std::size_t kLongestWord = 255;  // what a byte can say
+constexpr std::size_t kLetters = 3;        // of a word that its signature knows
 
 // The bits of a signature that say that a word begins so.
 std::uint64_t Signature(std::string_view word) {
@@ -39,6 +27,23 @@ std::uint64_t Signature(std::string_view word) {
     bits |= std::uint64_t{1} << (letters * 0x9E3779B97F4A7C15U >> kUpperSix);
   }
   return bits;
+}
+
+// The word that a record begins with; empty behind the last.
+std::string_view FirstWord(std::string_view record) {
+  if (record.empty()) return {};
+  return record.substr(1, static_cast<unsigned char>(record.front()));
+}
+
+// Words are in order: behind the place where one that begins so would be there is none.
+bool HoldsStart(std::string_view record, std::string_view letters) {
+  const auto first = [](std::string_view text) { return static_cast<unsigned char>(text.front()); };
+  for (std::string_view word = FirstWord(record); !word.empty(); word = FirstWord(record)) {
+    if (word.starts_with(letters)) return true;
+    if (first(word) > first(letters)) return false;
+    record.remove_prefix(word.size() + 1);
+  }
+  return false;
 }
 
 }  // namespace
@@ -55,14 +60,13 @@ void NameRecords::End(std::string_view data) {
   std::uint64_t signature = 0;
   for (const std::string& word : words_) {
     signature |= Signature(word);
-    bytes_ += ' ';
-    bytes_ += word;
+    const std::string_view held = std::string_view(word).substr(0, kLongestWord);
+    bytes_ += static_cast<char>(held.size());
+    bytes_ += held;
   }
   signatures_.push_back(signature);
-  if (!data.empty()) {
-    bytes_ += '\t';
-    bytes_ += data;
-  }
+  bytes_ += '\0';
+  bytes_ += data;
   words_.clear();
   if (bytes_.size() > std::numeric_limits<std::uint32_t>::max()) throw StoreError("more names than 4 GB");
   ends_.push_back(static_cast<std::uint32_t>(bytes_.size()));
@@ -89,63 +93,45 @@ void NameRecords::Write(const std::filesystem::path& file) const {
   if (!stream) throw StoreError(fmt::format("cannot write {}", file.string()));
 }
 
-NameFile::NameFile(const std::filesystem::path& file) {
-  const int fd = open(file.c_str(), O_RDONLY | O_CLOEXEC);
-  struct stat status {};
-  if (fd >= 0 && fstat(fd, &status) == 0 && status.st_size > 0) {
-    size_ = static_cast<std::size_t>(status.st_size);
-    void* memory = mmap(nullptr, size_, PROT_READ, MAP_SHARED, fd, 0);
-    if (memory != MAP_FAILED) memory_ = static_cast<const char*>(memory);
-  }
-  if (fd >= 0) close(fd);
+NameFile::NameFile(const std::filesystem::path& path) : file_(path) {
   const auto bad = [&](std::string_view what) {
-    if (memory_ != nullptr) munmap(const_cast<char*>(memory_), size_);
-    throw StoreError(fmt::format("{} {}: build the base again (./run)", file.string(), what));
+    throw StoreError(fmt::format("{} {}: build the base again (./run)", path.string(), what));
   };
-  if (memory_ == nullptr) bad("cannot be read");
-  if (size_ < kSignatures || std::string_view(memory_, kMark.size()) != kMark) bad("is no file of names");
-  const auto count = NumberAt<std::uint64_t>(memory_ + kMark.size());
+  std::string_view bytes = file_.bytes();
+  std::uint64_t count = 0;
+  if (bytes.size() < kMark.size() + sizeof count || !bytes.starts_with(kMark)) bad("is no file of names");
+  std::memcpy(&count, bytes.data() + kMark.size(), sizeof count);
+  bytes.remove_prefix(kMark.size() + sizeof count);
   constexpr std::size_t kEach = sizeof(std::uint64_t) + sizeof(std::uint32_t);
-  if (count > (size_ - kSignatures) / kEach || size_ - kSignatures - count * kEach < sizeof(std::uint32_t))
-    bad("is damaged");
-  count_ = count;
-}
-
-NameFile::~NameFile() {
-  munmap(const_cast<char*>(memory_), size_);
+  if (count > bytes.size() / kEach || bytes.size() - count * kEach < sizeof(std::uint32_t)) bad("is damaged");
+  // A file is mapped at the beginning of a page, and what stands before each table is a multiple of its step.
+  signatures_ = {reinterpret_cast<const std::uint64_t*>(bytes.data()), count};
+  bytes.remove_prefix(signatures_.size_bytes());
+  begins_ = {reinterpret_cast<const std::uint32_t*>(bytes.data()), count + 1};
+  records_ = bytes.substr(begins_.size_bytes());
 }
 
 std::string_view NameFile::Record(std::uint32_t document) const {
-  if (document == 0 || document > count_) return {};
-  const char* table = memory_ + kSignatures + sizeof(std::uint64_t) * count_;
-  const char* records = table + sizeof(std::uint32_t) * (count_ + 1);
-  const auto begin = NumberAt<std::uint32_t>(table + sizeof(std::uint32_t) * (document - 1));
-  const auto end = NumberAt<std::uint32_t>(table + sizeof(std::uint32_t) * document);
-  if (begin > end || end > static_cast<std::size_t>(memory_ + size_ - records)) return {};
-  return {records + begin, end - begin};
+  if (document == 0 || document >= begins_.size()) return {};
+  const std::size_t begin = begins_[document - 1];
+  const std::size_t end = begins_[document];
+  return begin > end || end > records_.size() ? std::string_view{} : records_.substr(begin, end - begin);
 }
 
 NameWordStart::NameWordStart(std::string_view start) : letters(start), signature(Signature(start)) {}
 
-bool NameFile::Holds(std::uint32_t document, const NameWordStart& start) const {
-  if (document == 0 || document > count_) return false;
-  const auto held = NumberAt<std::uint64_t>(memory_ + kSignatures + sizeof(std::uint64_t) * (document - 1));
-  if ((held & start.signature) != start.signature) return false;
-  std::string_view words = Record(document);
-  words = words.substr(0, words.find('\t'));
-  const std::string_view letters = start.letters;
-  for (std::size_t at = 0; at + letters.size() < words.size(); ++at) {
-    if (words[at] == ' ' && words[at + 1] == letters.front() &&
-        words.compare(at + 1, letters.size(), letters) == 0)
-      return true;
-  }
-  return false;
+bool NameFile::Holds(std::uint32_t document, std::span<const NameWordStart> starts) const {
+  const std::string_view record = Record(document);
+  return std::all_of(starts.begin(), starts.end(), [&](const NameWordStart& start) {
+    return MayHold(document, start.signature) && HoldsStart(record, start.letters);
+  });
 }
 
 std::string_view NameFile::Data(std::uint32_t document) const {
-  const std::string_view record = Record(document);
-  const std::size_t tab = record.find('\t');
-  return tab == std::string_view::npos ? std::string_view{} : record.substr(tab + 1);
+  std::string_view rest = Record(document);
+  for (std::string_view word = FirstWord(rest); !word.empty(); word = FirstWord(rest))
+    rest.remove_prefix(word.size() + 1);
+  return rest.substr(std::min<std::size_t>(1, rest.size()));
 }
 
 }  // namespace kb

@@ -5,7 +5,8 @@
 //   8 bytes  how many documents: n
 //   8 * n bytes  the signature of each
 //   4 * (n + 1) bytes  where the record of each begins, the last: where they end; counted from the end of this table
-//   records  the different words of all names, folded, each behind a blank; of the inventory also a tab and kb::index::InventoryData
+//   records  the different words of all names, folded and in order, each behind a byte that says how long it is, and a zero; of the
+//            inventory then kb::index::InventoryData
 //
 // A signature has a bit for the first, the first two and the first three letters of each word: a document whose words begin
 // otherwise is passed over without reading them (superimposed coding: Bloom, Communications of the ACM 13 (1970) 422).
@@ -18,9 +19,12 @@
 #include <filesystem>
 #include <functional>
 #include <set>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
+
+#include "kb/mapped_file.h"
 
 namespace kb {
 
@@ -53,22 +57,24 @@ struct NameWordStart {
 class NameFile {
  public:
   // Throws StoreError where the file cannot be read or is no such file.
-  explicit NameFile(const std::filesystem::path& file);
-  ~NameFile();
-  NameFile(const NameFile&) = delete;
-  NameFile& operator=(const NameFile&) = delete;
+  explicit NameFile(const std::filesystem::path& path);
 
   // Documents have numbers from 1 on; one that is not there holds nothing.
-  // Is there a word in its names that begins so?
-  bool Holds(std::uint32_t document, const NameWordStart& start) const;
+  // Could there be words in its names that begin so, by all of their signatures? Here so that it costs no call: most are passed over.
+  bool MayHold(std::uint32_t document, std::uint64_t signature) const {
+    return document - 1U < signatures_.size() && (signatures_[document - 1U] & signature) == signature;
+  }
+  // Is there a word in its names that begins so, for each of them?
+  bool Holds(std::uint32_t document, std::span<const NameWordStart> starts) const;
   std::string_view Data(std::uint32_t document) const;
 
  private:
   std::string_view Record(std::uint32_t document) const;
 
-  const char* memory_ = nullptr;
-  std::size_t size_ = 0;
-  std::size_t count_ = 0;
+  MappedFile file_;
+  std::span<const std::uint64_t> signatures_;
+  std::span<const std::uint32_t> begins_;  // of the records, and where the last one ends
+  std::string_view records_;
 };
 
 }  // namespace kb

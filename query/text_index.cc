@@ -103,34 +103,46 @@ struct TextIndex::Inside {
       WalkLists(all, 1, take);
       return;
     }
+    // What does not begin a word cannot be looked for in the names.
+    const std::size_t first_word = all.front().starts_with(terms::kWordStart) ? 0 : 1;
     std::vector<kb::NameWordStart> starts;
     starts.reserve(all.size());
-    for (const std::string& term : all)
-      starts.emplace_back(std::string_view(term).substr(terms::kWordStart.size()));
+    std::uint64_t signature = 0;
+    for (std::size_t i = first_word; i < all.size(); ++i) {
+      starts.emplace_back(std::string_view(all[i]).substr(terms::kWordStart.size()));
+      signature |= starts.back().signature;
+    }
+    const Xapian::PostingIterator end;
+    Xapian::PostingIterator list = database.postlist_begin(all.front());
+    // Over the next documents of the list; false where there are more.
+    const auto look_on = [&](std::size_t documents) {
+      for (; list != end; ++list, --documents) {
+        if (documents == 0) return false;
+        const Xapian::docid document = *list;
+        if (names.MayHold(document, signature) && names.Holds(document, starts) && !take(document))
+          return true;
+      }
+      return true;
+    };
     constexpr std::size_t kSoon = 32;
     constexpr std::size_t kShort = 2000;
-    Xapian::docid next = 1;
-    const auto look_on = [&](std::size_t driver, std::size_t most) {
-      std::size_t looked = 0;
-      const bool end = WalkList(all[driver], next, [&](Xapian::docid document) {
-        next = document + 1;
-        bool holds = true;
-        for (std::size_t i = 0; i < all.size() && holds; ++i) {
-          if (i != driver) holds = names.Holds(document, starts[i]);
-        }
-        return (!holds || take(document)) && ++looked < most;
-      });
-      return end || looked < most;
-    };
-    if (look_on(0, kSoon)) return;
+    if (look_on(kSoon)) return;
     std::size_t rarest = 0;
     Xapian::doccount least = database.get_termfreq(all.front());
-    // What does not begin a word cannot be looked for in the names.
-    for (std::size_t i = 1; i < all.size() && all.front().starts_with(terms::kWordStart); ++i) {
+    for (std::size_t i = 1; i < all.size() && first_word == 0; ++i) {
       const Xapian::doccount count = database.get_termfreq(all[i]);
       if (count < least) rarest = i, least = count;
     }
-    if (least > kShort || !look_on(rarest, kShort)) WalkLists(all, next, take);
+    const Xapian::docid next = *list;
+    if (least > kShort) {
+      WalkLists(all, next, take);
+      return;
+    }
+    if (rarest > 0) {
+      list = database.postlist_begin(all[rarest]);
+      if (list != end) list.skip_to(next);
+    }
+    look_on(kShort);
   }
 
   // The same from a document on; true: to the end of the lists.

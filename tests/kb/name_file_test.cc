@@ -31,6 +31,11 @@ class Names : public testing::Test {
     first.Write(path_);
   }
 
+  static bool Holds(const NameFile& names, std::uint32_t document, std::string_view letters) {
+    const NameWordStart start(letters);
+    return names.Holds(document, std::span(&start, 1));
+  }
+
   std::filesystem::path path_;
 };
 
@@ -38,13 +43,26 @@ TEST_F(Names, KnowsHowTheWordsOfADocumentBegin) {
   Write();
   const NameFile names(path_);
   for (const char* start : {"c", "ce", "cet", "cetyl", "cetylic", "alcohol", "hexadecan", "1", "ol"})
-    EXPECT_TRUE(names.Holds(1, NameWordStart(start))) << start;
+    EXPECT_TRUE(Holds(names, 1, start)) << start;
   for (const char* start : {"x", "ca", "etyl", "cetyls", "cetyl alcohol", "oll"})
-    EXPECT_FALSE(names.Holds(1, NameWordStart(start))) << start;
-  EXPECT_TRUE(names.Holds(2, NameWordStart("glyc")));
+    EXPECT_FALSE(Holds(names, 1, start)) << start;
+  EXPECT_TRUE(Holds(names, 2, "glyc"));
   // What stands in the data is no word of a name.
-  EXPECT_FALSE(names.Holds(2, NameWordStart("inv")));
-  EXPECT_FALSE(names.Holds(2, NameWordStart("CAP")));
+  EXPECT_FALSE(Holds(names, 2, "inv"));
+  EXPECT_FALSE(Holds(names, 2, "CAP"));
+}
+
+TEST_F(Names, KnowsWhatHoldsSeveral) {
+  Write();
+  const NameFile names(path_);
+  const std::vector<NameWordStart> there = {NameWordStart("hexa"), NameWordStart("ol")};
+  const std::vector<NameWordStart> half = {NameWordStart("hexa"), NameWordStart("glyc")};
+  EXPECT_TRUE(names.Holds(1, there));
+  EXPECT_FALSE(names.Holds(1, half));
+  // A signature is never wrong about what is there.
+  EXPECT_TRUE(names.MayHold(1, there[0].signature | there[1].signature));
+  EXPECT_FALSE(names.MayHold(0, 0));
+  EXPECT_FALSE(names.MayHold(4, 0));
 }
 
 TEST_F(Names, HoldsDataAsItWasGiven) {
@@ -58,7 +76,7 @@ TEST_F(Names, WhatIsNotThereHoldsNothing) {
   Write();
   const NameFile names(path_);
   for (const std::uint32_t document : {0U, 3U, 4U, 4000000000U}) {
-    EXPECT_FALSE(names.Holds(document, NameWordStart("c"))) << document;
+    EXPECT_FALSE(Holds(names, document, "c")) << document;
     EXPECT_EQ(names.Data(document), "") << document;
   }
 }
@@ -81,7 +99,7 @@ TEST_F(Names, ADamagedFileIsRefusedOrHoldsNothing) {
     try {
       const NameFile names(path_);
       for (std::uint32_t document = 1; document <= 3; ++document) {
-        names.Holds(document, NameWordStart("cet"));
+        Holds(names, document, "cet");
         EXPECT_LE(names.Data(document).size(), size);
       }
     } catch (const StoreError&) {
