@@ -115,8 +115,7 @@ int Run(const Options& options, std::ostream& out, std::ostream& complaints, boo
     StopPoint("store");
     progress.Say("writing the index");
     WriteIndex(building / "index", catalogue, merged, [&](std::size_t done, std::size_t all) {
-      progress.Say(
-          fmt::format("writing the index: {} of {} names of the inventory", Grouped(done), Grouped(all)));
+      progress.Say(fmt::format("writing the index: {} of {} names", Grouped(done), Grouped(all)));
     });
     progress.Say("compacting the index");
     StopPoint("index");

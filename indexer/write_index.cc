@@ -53,11 +53,53 @@ constexpr std::array<FilterProperty, 11> kFilters = {{
     {"emulsion_type", terms::kEmulsion, false},
 }};
 
+// The documents in their order: functions, ingredients, entries of the inventory.
+class Documents {
+ public:
+  Documents(const kb::Catalogue& catalogue, const InventoryMerge* inventory)
+      : entries_(inventory == nullptr ? 0 : inventory->entries.size()) {
+    using Type = terms::Item::Type;
+    for (std::size_t i = 0; i < catalogue.functions().size(); ++i)
+      ours_.push_back({Type::kFunctionItem, static_cast<std::uint32_t>(i)});
+    for (const kb::IngredientIx ix : ByCommonness(catalogue)) ours_.push_back({Type::kIngredientItem, ix});
+  }
+
+  std::size_t size() const { return ours_.size() + entries_; }
+  const std::vector<terms::Item>& ours() const { return ours_; }
+  terms::Item operator[](std::size_t i) const {
+    if (i < ours_.size()) return ours_[i];
+    return {terms::Item::Type::kInventoryItem, static_cast<std::uint32_t>(i - ours_.size())};
+  }
+
+  // Where half of the work is done: one of ours has about eight times the terms of an entry.
+  std::size_t Middle() const {
+    constexpr std::size_t kTimes = 8;
+    const std::size_t half = (kTimes * ours_.size() + entries_) / 2;
+    return half < kTimes * ours_.size() ? half / kTimes : half - (kTimes - 1) * ours_.size();
+  }
+
+ private:
+  static std::vector<kb::IngredientIx> ByCommonness(const kb::Catalogue& catalogue) {
+    std::vector<std::pair<double, kb::IngredientIx>> order;
+    for (std::size_t i = 0; i < catalogue.size(); ++i) {
+      const auto ix = static_cast<kb::IngredientIx>(i);
+      order.emplace_back(-catalogue.Commonness(ix), ix);
+    }
+    std::sort(order.begin(), order.end());
+    std::vector<kb::IngredientIx> out;
+    out.reserve(order.size());
+    for (const auto& [common, ix] : order) out.push_back(ix);
+    return out;
+  }
+
+  std::vector<terms::Item> ours_;
+  std::size_t entries_;
+};
+
 class Writer {
  public:
-  Writer(Xapian::WritableDatabase& db, const kb::Catalogue& catalogue, const InventoryMerge* inventory,
-         IndexProgress progress)
-      : db_(db), catalogue_(catalogue), inventory_(inventory), progress_(std::move(progress)) {
+  Writer(Xapian::WritableDatabase& db, const kb::Catalogue& catalogue, const InventoryMerge* inventory)
+      : db_(db), catalogue_(catalogue), inventory_(inventory) {
     if (inventory_ != nullptr) {
       for (const auto& [ix, number] : inventory_->more_numbers) more_numbers_[ix].push_back(number);
     }
@@ -65,21 +107,14 @@ class Writer {
     generator_.set_stemming_strategy(Xapian::TermGenerator::STEM_SOME);
   }
 
-  // Our functions and ingredients, and what a reader has to know about the whole.
-  void WriteOurs() {
-    for (std::size_t i = 0; i < catalogue_.functions().size(); ++i)
-      AddFunction(static_cast<kb::FunctionIx>(i));
-    for (const kb::IngredientIx ix : ByCommonness()) AddIngredient(ix);
-    db_.set_metadata(terms::kVersionKey, std::to_string(terms::kIndexVersion));
-    db_.set_metadata(terms::kItemsKey, items_);
-  }
-
-  // Entries [first, last) of the inventory.
-  void WriteInventory(std::size_t first, std::size_t last) {
-    constexpr std::size_t kSayEvery = 1000;
-    for (std::size_t i = first; i < last; ++i) {
-      if (progress_ && i % kSayEvery == 0) progress_(i - first, last - first);
-      AddEntry(inventory_->entries[i]);
+  void Write(terms::Item item) {
+    switch (item.type) {
+      case terms::Item::Type::kFunctionItem:
+        return AddFunction(static_cast<kb::FunctionIx>(item.ix));
+      case terms::Item::Type::kIngredientItem:
+        return AddIngredient(item.ix);
+      case terms::Item::Type::kInventoryItem:
+        return AddEntry(inventory_->entries[item.ix]);
     }
   }
 
@@ -91,19 +126,6 @@ class Writer {
   const kb::NameRecords& records() const { return records_; }
 
  private:
-  std::vector<kb::IngredientIx> ByCommonness() const {
-    std::vector<std::pair<double, kb::IngredientIx>> order;
-    for (std::size_t i = 0; i < catalogue_.ingredients().size(); ++i) {
-      const auto ix = static_cast<kb::IngredientIx>(i);
-      order.emplace_back(-catalogue_.Commonness(ix), ix);
-    }
-    std::sort(order.begin(), order.end());
-    std::vector<kb::IngredientIx> out;
-    out.reserve(order.size());
-    for (const auto& [common, ix] : order) out.push_back(ix);
-    return out;
-  }
-
   void Start(Xapian::Document& document) {
     document_ = &document;
     generator_.set_document(document);
@@ -162,10 +184,8 @@ class Writer {
     for (const std::string& name : names) Name(name, weight);
   }
 
-  void Item(Xapian::Document& document, terms::Item item) {
-    const std::string value = terms::ItemValue(item);
-    document.add_value(terms::kSlotItem, value);
-    items_ += value;
+  static void Item(Xapian::Document& document, terms::Item item) {
+    document.add_value(terms::kSlotItem, terms::ItemValue(item));
   }
 
   void Value(std::uint32_t slot, double value) {
@@ -283,12 +303,10 @@ class Writer {
   Xapian::WritableDatabase& db_;
   const kb::Catalogue& catalogue_;
   const InventoryMerge* inventory_;
-  IndexProgress progress_;
   std::unordered_map<kb::IngredientIx, std::vector<std::string>> more_numbers_;
   Xapian::TermGenerator generator_;
   Xapian::Document* document_ = nullptr;
   std::unordered_map<std::string, Xapian::termcount> spellings_;
-  std::string items_;
   kb::NameRecords records_;
 };
 
@@ -303,30 +321,37 @@ Xapian::WritableDatabase NewPart(const std::filesystem::path& folder) {
       folder.string(), Xapian::DB_CREATE_OR_OVERWRITE | Xapian::DB_NO_SYNC | Xapian::DB_NO_TERMLIST);
 }
 
-// Few names are not worth a second thread.
-constexpr std::size_t kWorthDividing = 2000;
+// Few documents are not worth a second thread.
+constexpr std::size_t kWorthDividing = 500;
 
 void WriteParts(const std::filesystem::path& work, const kb::Catalogue& catalogue,
                 const InventoryMerge* inventory, const IndexProgress& progress, Xapian::Database& all,
                 kb::NameRecords& names) {
-  const std::size_t entries = inventory == nullptr ? 0 : inventory->entries.size();
-  const bool divide = entries >= kWorthDividing && std::thread::hardware_concurrency() > 1;
-  const std::size_t middle = divide ? entries / 2 : entries;
+  const Documents documents(catalogue, inventory);
+  const bool divide = documents.size() >= kWorthDividing && std::thread::hardware_concurrency() > 1;
+  const std::size_t middle = divide ? documents.Middle() : documents.size();
   std::filesystem::create_directory(work);
   // Xapian's objects belong to the thread that made them; only the finished parts are put together.
   const auto second = [&] {
     Xapian::WritableDatabase db = NewPart(work / "2");
-    Writer writer(db, catalogue, inventory, {});
-    writer.WriteInventory(middle, entries);
+    Writer writer(db, catalogue, inventory);
+    for (std::size_t i = middle; i < documents.size(); ++i) writer.Write(documents[i]);
     writer.Finish();
     return writer.records();
   };
   std::future<kb::NameRecords> other;
   if (divide) other = std::async(std::launch::async, second);
   Xapian::WritableDatabase db = NewPart(work / "1");
-  Writer writer(db, catalogue, inventory, progress);
-  writer.WriteOurs();
-  writer.WriteInventory(0, middle);
+  Writer writer(db, catalogue, inventory);
+  for (std::size_t i = 0; i < middle; ++i) {
+    constexpr std::size_t kSayEvery = 1000;
+    if (progress && i % kSayEvery == 0) progress(i, middle);
+    writer.Write(documents[i]);
+  }
+  std::string items;
+  for (const terms::Item& item : documents.ours()) items += terms::ItemValue(item);
+  db.set_metadata(terms::kVersionKey, std::to_string(terms::kIndexVersion));
+  db.set_metadata(terms::kItemsKey, items);
   writer.Finish();
   all.add_database(db);
   names = writer.records();

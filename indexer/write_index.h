@@ -13,8 +13,8 @@ namespace indexer {
 // Told now and then how many documents of how many are written.
 using IndexProgress = std::function<void(std::size_t done, std::size_t all)>;
 
-// Writes the index as one compacted file, and the file of names beside it. Uses `<file>.work` beside it meanwhile. Names of the inventory, where there is one,
-// come after ours. Throws IndexerError.
+// Writes the index as one compacted file, and the file of names beside it. Uses `<file>.work` beside it meanwhile. Names of the
+// inventory, where there is one, come after ours. Throws IndexerError.
 void WriteIndex(const std::filesystem::path& file, const kb::Catalogue& catalogue,
                 const InventoryMerge* inventory = nullptr, const IndexProgress& progress = {});
 

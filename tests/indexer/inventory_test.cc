@@ -248,7 +248,7 @@ TEST(RunInventory, WritesTheReportBesideTheBaseAndSpeaksOfProgress) {
   options.inventory = fixture.root() / "inventory.csv";
   ASSERT_EQ(indexer::Run(options, out, said, true), 0) << said.str();
   EXPECT_THAT(said.str(), HasSubstr("reading the inventory"));
-  EXPECT_THAT(said.str(), HasSubstr("names of the inventory"));
+  EXPECT_THAT(said.str(), HasSubstr("writing the index: 0 of "));
   EXPECT_THAT(said.str(), HasSubstr("2 names read"));
   const std::string first = out.str();
   // Another inventory is another base.
