@@ -13,7 +13,7 @@
 namespace query {
 namespace {
 
-constexpr std::array<std::pair<std::string_view, std::string_view>, 45> kLabels = {{
+constexpr std::array<std::pair<std::string_view, std::string_view>, 46> kLabels = {{
     {"about", "what it is"},
     {"commonness", "how common"},
     {"in_water", "in water"},
@@ -44,6 +44,7 @@ constexpr std::array<std::pair<std::string_view, std::string_view>, 45> kLabels 
     {"pka", "pKa"},
     {"hlb", "HLB"},
     {"hlb_required", "required HLB"},
+    {"dosing", "usually makes up"},
     {"fatty_acid_pct", "fatty acid"},
     {"hansen_d", "Hansen, dispersion"},
     {"hansen_p", "Hansen, polar"},
