@@ -37,10 +37,12 @@ std::string_view FirstWord(std::string_view record) {
 
 // Words are in order: behind the place where one that begins so would be there is none.
 bool HoldsStart(std::string_view record, std::string_view letters) {
-  const auto first = [](std::string_view text) { return static_cast<unsigned char>(text.front()); };
+  const auto wanted = static_cast<unsigned char>(letters.front());
   for (std::string_view word = FirstWord(record); !word.empty(); word = FirstWord(record)) {
-    if (word.starts_with(letters)) return true;
-    if (first(word) > first(letters)) return false;
+    // The first letter by itself: most words differ in it.
+    const auto first = static_cast<unsigned char>(word.front());
+    if (first > wanted) return false;
+    if (first == wanted && word.starts_with(letters)) return true;
     record.remove_prefix(word.size() + 1);
   }
   return false;

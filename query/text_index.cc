@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <functional>
 #include <iterator>
+#include <span>
+#include <utility>
 
 #include "kb/name_file.h"
 #include "kb/store.h"
@@ -112,6 +114,8 @@ struct TextIndex::Inside {
       starts.emplace_back(std::string_view(all[i]).substr(terms::kWordStart.size()));
       signature |= starts.back().signature;
     }
+    // Those of the list that is walked over hold its word.
+    const auto others = std::span<const kb::NameWordStart>(starts).subspan(first_word == 0 ? 1 : 0);
     const Xapian::PostingIterator end;
     Xapian::PostingIterator list = database.postlist_begin(all.front());
     // Over the next documents of the list; false where there are more.
@@ -119,7 +123,7 @@ struct TextIndex::Inside {
       for (; list != end; ++list, --documents) {
         if (documents == 0) return false;
         const Xapian::docid document = *list;
-        if (names.MayHold(document, signature) && names.Holds(document, starts) && !take(document))
+        if (names.MayHold(document, signature) && names.Holds(document, others) && !take(document))
           return true;
       }
       return true;
@@ -139,6 +143,7 @@ struct TextIndex::Inside {
       return;
     }
     if (rarest > 0) {
+      std::swap(starts.front(), starts[rarest]);
       list = database.postlist_begin(all[rarest]);
       if (list != end) list.skip_to(next);
     }
