@@ -84,6 +84,10 @@ void Diagnostics::Add(const TextFile& file, Place place, std::string message) {
   list_.push_back({&file, place, std::move(message)});
 }
 
+void Diagnostics::Add(const Diagnostics& others) {
+  list_.insert(list_.end(), others.list_.begin(), others.list_.end());
+}
+
 std::vector<Diagnostic> Diagnostics::Sorted() const {
   std::vector<Diagnostic> sorted = list_;
   std::stable_sort(sorted.begin(), sorted.end(), [](const Diagnostic& a, const Diagnostic& b) {

@@ -51,6 +51,7 @@ struct Diagnostic {
 class Diagnostics {
  public:
   void Add(const TextFile& file, Place place, std::string message);
+  void Add(const Diagnostics& others);
   bool empty() const { return list_.empty(); }
   // By file name, then by place.
   std::vector<Diagnostic> Sorted() const;

@@ -1,8 +1,11 @@
 #include "indexer/read_catalogue.h"
 
 #include <array>
+#include <future>
 #include <optional>
+#include <span>
 #include <utility>
+#include <vector>
 
 #include "indexer/draft.h"
 #include "indexer/read_formulas.h"
@@ -29,9 +32,40 @@ constexpr std::array<Definition, 10> kDefinitions = {{
     {"vocabulary.toml", ReadPhrases},
 }};
 
+struct Parsed {
+  std::vector<std::optional<toml::table>> roots;
+  Diagnostics complaints;
+};
+
+Parsed ParseAll(std::span<const DataFile* const> files) {
+  Parsed out;
+  out.roots.reserve(files.size());
+  for (const DataFile* file : files)
+    out.roots.push_back(file->readable ? ParseToml(file->text, out.complaints) : std::nullopt);
+  return out;
+}
+
+void ReadIngredients(std::span<const DataFile* const> files, const Parsed& parsed, Draft& draft,
+                     Diagnostics& out) {
+  out.Add(parsed.complaints);
+  for (std::size_t i = 0; i < files.size(); ++i) {
+    if (parsed.roots[i]) {
+      ReadIngredient(*files[i], *parsed.roots[i], draft, out);
+    } else {
+      draft.unread.Add(files[i]->stem);
+    }
+  }
+}
+
 }  // namespace
 
 kb::CatalogueParts ReadCatalogue(const DataFolder& folder, Diagnostics& out) {
+  // Parsing takes longer than reading what was parsed, and each file stands for itself: most are parsed by a second thread, while
+  // this one reads the definitions and the others.
+  const std::vector<const DataFile*> files = folder.Ingredients();
+  const std::span<const DataFile* const> first(files.data(), files.size() * 2 / 5);
+  const std::span<const DataFile* const> second = std::span(files).subspan(first.size());
+  std::future<Parsed> parsed = std::async(std::launch::async, ParseAll, second);
   Draft draft;
   for (const Definition& definition : kDefinitions) {
     const DataFile* file = folder.Find(definition.name);
@@ -40,14 +74,8 @@ kb::CatalogueParts ReadCatalogue(const DataFolder& folder, Diagnostics& out) {
       definition.read(DefinitionFile{*file, draft, out}, *root);
     }
   }
-  for (const DataFile* file : folder.Ingredients()) {
-    const auto root = file->readable ? ParseToml(file->text, out) : std::nullopt;
-    if (root) {
-      ReadIngredient(*file, *root, draft, out);
-    } else {
-      draft.unread.Add(file->stem);
-    }
-  }
+  ReadIngredients(first, ParseAll(first), draft, out);
+  ReadIngredients(second, parsed.get(), draft, out);
   CheckCatalogue(draft, out);
   Complete(draft, out);
   draft.parts.formulas = Formulas(folder);
