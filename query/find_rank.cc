@@ -231,7 +231,6 @@ TextFilter TermsOf(const kb::Catalogue& catalogue, const Reading& reading) {
 }
 
 bool Passes(const kb::Catalogue& catalogue, kb::IngredientIx ix, const Reading& reading) {
-  const kb::Ingredient& item = catalogue.at(ix);
   if (std::any_of(reading.left_out.begin(), reading.left_out.end(),
                   [&](kb::IngredientIx out) { return out == ix || Brings(catalogue, ix, out); }))
     return false;
@@ -239,7 +238,7 @@ bool Passes(const kb::Catalogue& catalogue, kb::IngredientIx ix, const Reading& 
     if (catalogue.FunctionRank(ix, function)) return false;
   }
   for (const std::string& word : reading.left_out_words) {
-    if (NameHolds(item, word)) return false;
+    if (NameHolds(catalogue.at(ix), word)) return false;
   }
   return std::all_of(reading.filters.begin(), reading.filters.end(),
                      [&](const Reading::Filter& filter) { return kb::Holds(catalogue, ix, filter.filter); });

@@ -13,6 +13,7 @@
 #include <iterator>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "kb/formula.h"
@@ -108,51 +109,52 @@ void AddSetting(CLI::App& command, Filled& filled) {
   AddValue(command, filled, "--ph", "pH of the product");
 }
 
-void AddCommands(CLI::App& app, Filled& filled) {
-  CLI::App* find = AddCommand(app, filled, "find", "ingredients and functions by name or by words");
-  find->add_option("words", filled.words, "what is looked for");
-  AddValue(*find, filled, "--function", "only this function");
-  AddValue(*find, filled, "--phase",
+void AddFind(CLI::App& find, Filled& filled) {
+  find.add_option("words", filled.words, "what is looked for");
+  AddValue(find, filled, "--function", "only this function");
+  AddValue(find, filled, "--phase",
            "only what usually goes in there: heated-water, heated-oil, cool-down ...");
-  AddValue(*find, filled, "--solubility", "water, oil, both or neither");
-  AddValue(*find, filled, "--form", "liquid, powder, flakes ...");
-  AddValue(*find, filled, "--charge", "nonionic, anionic, cationic or amphoteric");
-  AddValue(*find, filled, "--filter", "any fact: form:powder, -feel:greasy, ph<4 (repeat)", true);
-  AddValue(*find, filled, "--keep", "a claim to keep (repeat)", true);
-  AddValue(*find, filled, "--limit", "how many results (20)");
+  AddValue(find, filled, "--solubility", "water, oil, both or neither");
+  AddValue(find, filled, "--form", "liquid, powder, flakes ...");
+  AddValue(find, filled, "--charge", "nonionic, anionic, cationic or amphoteric");
+  AddValue(find, filled, "--filter", "any fact: form:powder, -feel:greasy, ph<4 (repeat)", true);
+  AddValue(find, filled, "--keep", "a claim to keep (repeat)", true);
+  AddValue(find, filled, "--limit", "how many results (20)");
+}
 
-  CLI::App* show = AddCommand(app, filled, "show", "an ingredient or a function, with sources");
-  show->add_option("name", filled.words, "any of its names");
+void AddShow(CLI::App& show, Filled& filled) {
+  show.add_option("name", filled.words, "any of its names");
+}
 
-  CLI::App* compare = AddCommand(app, filled, "compare", "two to five ingredients side by side");
-  compare->add_option("names", filled.words, "their names; quote those of several words");
+void AddCompare(CLI::App& compare, Filled& filled) {
+  compare.add_option("names", filled.words, "their names; quote those of several words");
+}
 
-  CLI::App* swap =
-      AddCommand(app, filled, "swap", "what stands in for an ingredient, and what the swap changes");
-  swap->add_option("name", filled.words, "the ingredient that is missing (several: all of them)");
-  AddSetting(*swap, filled);
-  AddValue(*swap, filled, "--role", "the function that it plays, where the formula does not show it");
-  AddValue(*swap, filled, "--keep", "a claim to keep (repeat)", true);
-  AddFlag(*swap, filled, "--on-shelf", "only what is on the shelf");
-  AddValue(*swap, filled, "--why-not", "an ingredient to be answered for (repeat)", true);
-  AddValue(*swap, filled, "--limit", "how many stand-ins (8)");
-  AddFlag(*swap, filled, "--rebalance",
+void AddSwap(CLI::App& swap, Filled& filled) {
+  swap.add_option("name", filled.words, "the ingredient that is missing (several: all of them)");
+  AddSetting(swap, filled);
+  AddValue(swap, filled, "--role", "the function that it plays, where the formula does not show it");
+  AddValue(swap, filled, "--keep", "a claim to keep (repeat)", true);
+  AddFlag(swap, filled, "--on-shelf", "only what is on the shelf");
+  AddValue(swap, filled, "--why-not", "an ingredient to be answered for (repeat)", true);
+  AddValue(swap, filled, "--limit", "how many stand-ins (8)");
+  AddFlag(swap, filled, "--rebalance",
           "move the other lines as little as keeps the oil phase, HLB, pH, limits and usual levels");
-  swap->add_option_function<std::string>(
+  swap.add_option_function<std::string>(
       "--sheet",
       [&filled](const std::string& file) {
         filled.formula_file = file;
         filled.values.emplace_back("sheet", "true");
       },
       "stand-ins for every line of this formula");
-  AddValue(*swap, filled, "--format", "of a sheet: text, markdown or html");
+  AddValue(swap, filled, "--format", "of a sheet: text, markdown or html");
+}
 
-  CLI::App* place =
-      AddCommand(app, filled, "place", "which phase an ingredient or a stranger goes into, and how");
-  place->add_option("name", filled.words, "any of its names");
-  AddSetting(*place, filled);
+void AddPlace(CLI::App& place, Filled& filled) {
+  place.add_option("name", filled.words, "any of its names");
+  AddSetting(place, filled);
   place
-      ->add_option_function<std::vector<std::string>>(
+      .add_option_function<std::vector<std::string>>(
           "--described",
           [&filled](const std::vector<std::string>& facts) {
             for (const std::string& fact : facts) filled.values.emplace_back("described", fact);
@@ -160,23 +162,50 @@ void AddCommands(CLI::App& app, Filled& filled) {
           "facts, key=value: form, water_g_per_l, water_class, oil, melting_c, max_c, log_p, function, "
           "charge, smiles ...")
       ->take_all();
+}
 
-  CLI::App* label =
-      AddCommand(app, filled, "label", "the INCI list, in order, with the allergens to be named");
-  label->add_option("formula", filled.formula_file, "formula file")->required();
-  AddValue(*label, filled, "--kind", "kind of product, where the file does not say");
+void AddLabel(CLI::App& label, Filled& filled) {
+  label.add_option("formula", filled.formula_file, "formula file")->required();
+  AddValue(label, filled, "--kind", "kind of product, where the file does not say");
+}
 
-  CLI::App* check = AddCommand(app, filled, "check", "everything that follows from a formula");
-  check->add_option("formula", filled.formula_file, "formula file")->required();
-  AddValue(*check, filled, "--kind", "kind of product, where the file does not say");
-  AddValue(*check, filled, "--to-ph", "pH to be reached, in place of the file's target");
-  AddValue(*check, filled, "--with", "the acid or base that is to bring it there: its dose is said");
+void AddCheck(CLI::App& check, Filled& filled) {
+  check.add_option("formula", filled.formula_file, "formula file")->required();
+  AddValue(check, filled, "--kind", "kind of product, where the file does not say");
+  AddValue(check, filled, "--to-ph", "pH to be reached, in place of the file's target");
+  AddValue(check, filled, "--with", "the acid or base that is to bring it there: its dose is said");
+}
 
-  CLI::App* weigh = AddCommand(app, filled, "weigh", "grams a line for a batch, and how it is made");
-  weigh->add_option("formula", filled.formula_file, "formula file")->required();
-  AddValue(*weigh, filled, "--batch", "how much to make: 500g, 1.5 kg");
-  AddValue(*weigh, filled, "--scale", "what the scale shows: 0.1g (as given), 0.01g, 10 mg");
-  AddValue(*weigh, filled, "--kind", "kind of product, where the file does not say");
+void AddWeigh(CLI::App& weigh, Filled& filled) {
+  weigh.add_option("formula", filled.formula_file, "formula file")->required();
+  AddValue(weigh, filled, "--batch", "how much to make: 500g, 1.5 kg");
+  AddValue(weigh, filled, "--scale", "what the scale shows: 0.1g (as given), 0.01g, 10 mg");
+  AddValue(weigh, filled, "--kind", "kind of product, where the file does not say");
+}
+
+struct CommandLine {
+  const char* name;
+  const char* help;
+  void (*add_options)(CLI::App&, Filled&);
+};
+
+constexpr CommandLine kCommandLines[] = {
+    {"find", "ingredients and functions by name or by words", AddFind},
+    {"show", "an ingredient or a function, with sources", AddShow},
+    {"compare", "two to five ingredients side by side", AddCompare},
+    {"swap", "what stands in for an ingredient, and what the swap changes", AddSwap},
+    {"place", "which phase an ingredient or a stranger goes into, and how", AddPlace},
+    {"label", "the INCI list, in order, with the allergens to be named", AddLabel},
+    {"check", "everything that follows from a formula", AddCheck},
+    {"weigh", "grams a line for a batch, and how it is made", AddWeigh},
+};
+
+// All commands, for --help; but options only of the one that is asked for: declaring those of all takes longer than reading them.
+void AddCommands(CLI::App& app, Filled& filled, std::string_view asked) {
+  for (const CommandLine& line : kCommandLines) {
+    CLI::App* command = AddCommand(app, filled, line.name, line.help);
+    if (asked == line.name) line.add_options(*command, filled);
+  }
 }
 
 int Run(const Filled& filled) {
@@ -247,7 +276,7 @@ int main(int count, char** words) {
       "Formulas are no medical advice; measure pH, challenge-test what holds water, check the code of your "
       "country.");
   Filled filled;
-  AddCommands(app, filled);
+  AddCommands(app, filled, count > 1 ? words[1] : "");
   try {
     app.parse(count, words);
   } catch (const CLI::Success& success) {
