@@ -10,6 +10,7 @@
 #include <utility>
 
 #include "kb/edit_distance.h"
+#include "kb/flat_list.h"
 #include "kb/text.h"
 
 namespace kb {
@@ -56,8 +57,11 @@ Catalogue::Catalogue(CatalogueParts parts) : parts_(std::move(parts)), keep_(std
     property_by_id_.Add(parts_.properties[i].id, static_cast<PropertyIx>(i));
   }
   // An id leads where its folded form does, without the folding.
-  for (const Function& function : parts_.functions)
-    function_by_id_.Add(function.id, parts_.lookup->FindFunction(Fold(function.id)).value());
+  for (const Function& function : parts_.functions) {
+    const auto leads = parts_.lookup->FindFunction(Fold(function.id));
+    if (!leads) ThrowDamaged();
+    function_by_id_.Add(function.id, *leads);
+  }
   FindMembers();
 }
 

@@ -137,6 +137,16 @@ TEST_F(Store, RefusesALookupThatIsCutOrGone) {
   EXPECT_THROW(ReadStore(file()), StoreError);
 }
 
+TEST_F(Store, RefusesALookupOfAnotherBase) {
+  WriteStore(file(), Parts());
+  CatalogueParts others = Parts();
+  others.functions[0].id = others.functions[0].name = "another";
+  fs::create_directories(folder_ / "others");
+  WriteStore(folder_ / "others" / "stillroom.db", others);
+  fs::copy_file(folder_ / "others" / "lookup", folder_ / "lookup", fs::copy_options::overwrite_existing);
+  EXPECT_THROW(Catalogue{ReadStore(file())}, StoreError);
+}
+
 TEST_F(Store, FindsByWhatItKeepsReady) {
   CatalogueParts parts = Parts();
   parts.functions[0].also = {"stiffener"};
