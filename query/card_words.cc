@@ -13,7 +13,7 @@
 namespace query {
 namespace {
 
-constexpr std::array<std::pair<std::string_view, std::string_view>, 46> kLabels = {{
+constexpr std::array<std::pair<std::string_view, std::string_view>, 49> kLabels = {{
     {"about", "what it is"},
     {"commonness", "how common"},
     {"in_water", "in water"},
@@ -41,6 +41,9 @@ constexpr std::array<std::pair<std::string_view, std::string_view>, 46> kLabels 
     {"ph_stable", "keeps at pH"},
     {"ph_solution", "pH of its solution"},
     {"ph_active", "acts at pH"},
+    {"mic_ug_ml", "stops growth in broth at"},
+    {"mic_vv_pct", "stops growth in broth at a share by volume of"},
+    {"mic_lotion_pct", "held a test lotion at"},
     {"pka", "pKa"},
     {"hlb", "HLB"},
     {"hlb_required", "required HLB"},

@@ -88,6 +88,7 @@ std::string UnitWords(std::string unit) {
   if (unit == "C") return "\u00b0C";
   if (unit == "MPa^0.5") return "MPa\u00bd";
   if (unit == "cm3/mol") return "cm\u00b3/mol";
+  if (unit == "ug/mL") return "\u00b5g/mL";
   return unit;
 }
 
