@@ -8,6 +8,7 @@
 
 #include "kb/derived.h"
 #include "kb/text.h"
+#include "query/card.h"
 #include "query/facts.h"
 
 namespace query {
@@ -204,10 +205,29 @@ std::string AboutFunction(const kb::Catalogue& catalogue, kb::FunctionIx ix) {
   return out;
 }
 
+namespace {
+
+// What the law says of a label name, in a sentence; "" where it is silent.
+std::string LawInShort(const kb::Catalogue& catalogue, const std::string& inci) {
+  const auto limits = LimitsOnCard(catalogue, std::vector<std::string>{inci});
+  if (limits.empty()) return "";
+  const kb::Limit& first = *limits.front().limit;
+  const std::string where = WhereInLaw(first);
+  if (first.prohibited) return fmt::format(" Prohibited ({}).", where);
+  if (!first.max_pct) return fmt::format(" {} sets conditions.", where);
+  const std::string most =
+      fmt::format("{:g} %{}{}", *first.max_pct, first.expressed_as.empty() ? "" : " ", first.expressed_as);
+  if (limits.size() == 1) return fmt::format(" At most {} ({}; {}).", most, first.scope, where);
+  return fmt::format(" At most {} ({}), otherwise in other products ({}).", most, first.scope, where);
+}
+
+}  // namespace
+
 std::string AboutEntry(const kb::Catalogue& catalogue, const InventoryEntry& entry) {
   std::string out = "Named in the EU inventory";
   out += entry.functions.empty() ? ", without a function" : " as " + entry.functions;
   out += "; no working data here.";
+  out += LawInShort(catalogue, entry.inci);
   if (const auto same = catalogue.FindId(entry.same_cas_as))
     out += fmt::format(" Its CAS number is also that of {}.", catalogue.at(*same).name);
   return out;
