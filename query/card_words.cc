@@ -13,7 +13,7 @@
 namespace query {
 namespace {
 
-constexpr std::array<std::pair<std::string_view, std::string_view>, 49> kLabels = {{
+constexpr std::array<std::pair<std::string_view, std::string_view>, 52> kLabels = {{
     {"about", "what it is"},
     {"commonness", "how common"},
     {"in_water", "in water"},
@@ -62,6 +62,9 @@ constexpr std::array<std::pair<std::string_view, std::string_view>, 49> kLabels 
     {"alcohol_pct", "stands alcohol up to"},
     {"allergen_pct", "labelled allergen"},
     {"component_pct", "holds"},
+    {"cmc_mmol_l", "forms micelles from"},
+    {"surface_tension_mn_m", "surface tension above that"},
+    {"uv_max_nm", "absorbs most at"},
     {"claim", "claim"},
 }};
 
