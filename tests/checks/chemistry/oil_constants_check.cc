@@ -123,7 +123,7 @@ const Shares kLard = {{"C14:0", 1.3},  {"C16:0", 23.8}, {"C16:1", 2.7}, {"C18:0"
 // Grasas y Aceites, article 1366 (2012), apricots of Pakistan, and hemp of Pakistan: middle of the printed ranges
 const Shares kApricotPakistan = {
     {"C16:0", 4.64}, {"C18:0", 1.39}, {"C18:1", 71.655}, {"C18:2", 21.73}, {"C18:3", 0.88}};
-const Shares kHempPakistan = {{"C16:0", 7.01}, {"C18:0", 2.49},    {"C18:1", 12.1},
+const Shares kHempPakistan = {{"C16:0", 7.01}, {"C18:0", 2.49},   {"C18:1", 12.1},
                               {"C18:2", 58.5}, {"C18:3", 18.425}, {"C18:3n6", 1.14}};
 // USDA NDB 4530
 const Shares kApricot = {{"C16:0", 6.1}, {"C16:1", 1.6}, {"C18:0", 0.52}, {"C18:1", 61.2}, {"C18:2", 30.6}};
