@@ -178,14 +178,14 @@ Met MeetComponents(const Showing& a, const Showing& b) {
   if (a.shares.empty() || b.shares.empty()) return met;
   double shared = 0;
   double all = 0;
-  for (const auto& [name, share] : a.shares) {
-    const auto other = b.shares.find(name);
-    const double beside = other == b.shares.end() ? 0 : other->second;
-    shared += std::min(share, beside);
-    all += std::max(share, beside);
-  }
-  for (const auto& [name, share] : b.shares) {
-    if (a.shares.count(name) == 0) all += share;
+  auto x = a.shares.begin();
+  auto y = b.shares.begin();
+  while (x != a.shares.end() || y != b.shares.end()) {
+    const int order = x == a.shares.end() ? 1 : y == b.shares.end() ? -1 : x->first.compare(y->first);
+    const double left = order <= 0 ? (x++)->second : 0;
+    const double right = order >= 0 ? (y++)->second : 0;
+    shared += std::min(left, right);
+    all += std::max(left, right);
   }
   if (all > 0) met.likeness = shared / all;
   return met;

@@ -8,19 +8,10 @@
 #include <string>
 #include <string_view>
 
-#include "indexer/read_catalogue.h"
+#include "records.h"
 
 namespace checks {
 namespace {
-
-const kb::Catalogue& Data() {
-  static const kb::Catalogue catalogue = [] {
-    indexer::Diagnostics out;
-    return kb::Catalogue(
-        indexer::ReadCatalogue(indexer::ReadDataFolder(STILLROOM_SOURCE_DIR "/data", out), out));
-  }();
-  return catalogue;
-}
 
 std::string TestName(std::string name) {
   for (char& c : name) c = std::isalnum(static_cast<unsigned char>(c)) != 0 ? c : '_';

@@ -16,9 +16,9 @@
 #include <utility>
 #include <vector>
 
-#include "indexer/read_catalogue.h"
 #include "indexer/read_inventory.h"
 #include "kb/text.h"
+#include "records.h"
 
 namespace checks {
 
@@ -52,15 +52,6 @@ inline const std::map<std::string, Listed>& Inventory() {
     return out;
   }();
   return names;
-}
-
-inline const kb::Catalogue& Data() {
-  static const kb::Catalogue catalogue = [] {
-    indexer::Diagnostics out;
-    return kb::Catalogue(
-        indexer::ReadCatalogue(indexer::ReadDataFolder(STILLROOM_SOURCE_DIR "/data", out), out));
-  }();
-  return catalogue;
 }
 
 // First column to second of a table beside this file; lines with '#' are remarks.

@@ -6,19 +6,10 @@
 #include <cstddef>
 #include <string>
 
-#include "indexer/read_catalogue.h"
+#include "records.h"
 
 namespace checks {
 namespace {
-
-const kb::Catalogue& Data() {
-  static const kb::Catalogue catalogue = [] {
-    indexer::Diagnostics out;
-    return kb::Catalogue(
-        indexer::ReadCatalogue(indexer::ReadDataFolder(STILLROOM_SOURCE_DIR "/data", out), out));
-  }();
-  return catalogue;
-}
 
 // `print` names the text; a limit "not more than 2" stands as 0 to 2. `strength` is that of the solution, of a pH.
 struct Row {

@@ -8,19 +8,10 @@
 #include <string>
 #include <string_view>
 
-#include "indexer/read_catalogue.h"
+#include "records.h"
 
 namespace checks {
 namespace {
-
-const kb::Catalogue& Data() {
-  static const kb::Catalogue catalogue = [] {
-    indexer::Diagnostics out;
-    return kb::Catalogue(
-        indexer::ReadCatalogue(indexer::ReadDataFolder(STILLROOM_SOURCE_DIR "/data", out), out));
-  }();
-  return catalogue;
-}
 
 // The claim of that source and context, or null.
 const kb::Fact* Printed(std::string_view id, std::string_view property, std::string_view source,

@@ -9,19 +9,10 @@
 #include <string_view>
 #include <utility>
 
-#include "indexer/read_catalogue.h"
+#include "records.h"
 
 namespace checks {
 namespace {
-
-const kb::Catalogue& Data() {
-  static const kb::Catalogue catalogue = [] {
-    indexer::Diagnostics out;
-    return kb::Catalogue(
-        indexer::ReadCatalogue(indexer::ReadDataFolder(STILLROOM_SOURCE_DIR "/data", out), out));
-  }();
-  return catalogue;
-}
 
 // INGREDIENT_NAME, DOSAGE_FORM and POTENCY_AMOUNT as printed there, and which record and form of ours they are.
 struct Row {
